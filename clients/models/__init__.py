@@ -1,0 +1,9 @@
+"""The records about a client; each file is one subject."""
+
+from clients.models.access import AccessEntry
+from clients.models.assessment import Assessment, ColourReading
+from clients.models.client import Client
+from clients.models.consent import Consent
+from clients.models.health import Sensitivity, SkinTest
+
+__all__ = ["AccessEntry", "Assessment", "Client", "ColourReading", "Consent", "Sensitivity", "SkinTest"]

@@ -1,0 +1,176 @@
+"""One visit, the pieces proposed in it and the pieces tried on."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+
+from clients.models import Assessment, Client
+from fittings.models.desk import Appointment
+from pieces.models import Unit, Variant
+from salon.common.references import new_reference
+from salon.models import User
+
+
+def _fitting_reference() -> str:
+    return new_reference("F")
+
+
+class FittingQuerySet(models.QuerySet["Fitting"]):
+    def open(self) -> FittingQuerySet:
+        """Visits that have begun and are not finished."""
+        return self.filter(finished_at__isnull=True)
+
+    def finished(self) -> FittingQuerySet:
+        return self.filter(finished_at__isnull=False)
+
+
+class Fitting(models.Model):
+    """One visit: from the story, or a short fitting, to the paper in the client's hand."""
+
+    reference = models.CharField(max_length=16, unique=True, editable=False, default=_fitting_reference)
+    client = models.ForeignKey(Client, models.PROTECT, related_name="fittings")
+    stylist = models.ForeignKey(User, models.PROTECT, related_name="fittings")
+    appointment = models.OneToOneField(Appointment, models.PROTECT, related_name="fitting", null=True, blank=True)
+    assessment = models.ForeignKey(Assessment, models.PROTECT, related_name="fittings", null=True, blank=True)
+    began_at = models.DateTimeField()
+    finished_at = models.DateTimeField(null=True, blank=True)
+    finished_by = models.ForeignKey(User, models.PROTECT, related_name="+", null=True, blank=True)
+    why_chosen = models.TextField("why this one", blank=True)
+    next_visit_on = models.DateField("next visit", null=True, blank=True)
+    none_chosen_because = models.CharField("nothing chosen, because", max_length=240, blank=True)
+
+    objects: ClassVar[FittingQuerySet] = FittingQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
+
+    class Meta:
+        ordering = ["-began_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(finished_at__isnull=True, finished_by__isnull=True)
+                | Q(finished_at__gte=models.F("began_at"), finished_by__isnull=False),
+                name="fitting_finished_after_it_began",
+                violation_error_message="A visit is finished by somebody, after it began.",
+            ),
+            models.UniqueConstraint(
+                fields=["client"],
+                condition=Q(finished_at__isnull=True),
+                name="fitting_one_open_of_a_client",
+                violation_error_message="A visit of this client is already open; go on with that one.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.reference
+
+    def get_absolute_url(self) -> str:
+        return reverse("fitting", args=[self.reference])
+
+    @property
+    def is_finished(self) -> bool:
+        return self.finished_at is not None
+
+
+class Candidate(models.Model):
+    """A piece proposed for a client, frozen as it was computed: placement, colour, findings, rule versions."""
+
+    class Verdict(models.TextChoices):
+        FITS = "fits", "Fits"
+        WITH_CHANGE = "with a change", "Fits with a change"
+        NOT = "does not fit", "Does not fit"
+
+    fitting = models.ForeignKey(Fitting, models.PROTECT, related_name="candidates")
+    assessment = models.ForeignKey(Assessment, models.PROTECT, related_name="candidates")
+    variant = models.ForeignKey(Variant, models.PROTECT, related_name="candidates")
+    verdict = models.CharField(max_length=14, choices=Verdict.choices)
+    set_back_mm = models.FloatField()
+    side_shift_mm = models.FloatField()
+    turned = models.BooleanField()
+    cover = models.FloatField()
+    uncovered_cm2 = models.FloatField()
+    margin_mm = models.FloatField(null=True, blank=True)
+    clips_holding = models.PositiveSmallIntegerField()
+    clips_total = models.PositiveSmallIntegerField()
+    colour = models.JSONField(default=dict, blank=True, help_text="Difference per zone and weighted, doubt and band.")
+    findings = models.JSONField(default=list, blank=True, help_text="Each finding with its rule's id and date.")
+    house_rules = models.JSONField(default=dict, blank=True, help_text="The house rules it was computed with.")
+    price_minor = models.PositiveIntegerField()
+    currency = models.CharField(max_length=3)
+    chosen_by = models.ForeignKey(User, models.PROTECT, related_name="+")
+    chosen_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["fitting", "variant"],
+                name="candidate_once_in_a_fitting",
+                violation_error_message="This piece is already among those to try.",
+            ),
+            models.CheckConstraint(
+                condition=Q(cover__gte=0, cover__lte=1),
+                name="candidate_cover_0_to_1",
+                violation_error_message="Cover is a share between 0 and 1.",
+            ),
+            models.CheckConstraint(
+                condition=Q(clips_holding__lte=models.F("clips_total")),
+                name="candidate_no_more_clips_hold_than_there_are",
+                violation_error_message="No more clips can hold than the base has.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.variant} for {self.fitting}"
+
+
+class TryOn(models.Model):
+    """One piece put on the client, with what was seen and said."""
+
+    class Grade(models.TextChoices):
+        """How well, in three words that need no scale."""
+
+        WELL = "well", "Well"
+        NEARLY = "nearly", "Nearly"
+        NOT = "not", "Not"
+
+    class Outcome(models.TextChoices):
+        TRIED = "tried", "Tried"
+        CHOSEN = "chosen", "Chosen"
+        SECOND = "second", "Chosen as the second of a pair"
+
+    fitting = models.ForeignKey(Fitting, models.PROTECT, related_name="try_ons")
+    candidate = models.ForeignKey(Candidate, models.PROTECT, related_name="try_ons")
+    unit = models.ForeignKey(Unit, models.PROTECT, related_name="try_ons", null=True, blank=True)
+    covers = models.CharField("how it covers", max_length=6, choices=Grade.choices)
+    sits = models.CharField("how it sits", max_length=6, choices=Grade.choices)
+    matches = models.CharField("how it matches", max_length=6, choices=Grade.choices)
+    set_back_mm = models.PositiveSmallIntegerField(
+        "set-back as worn", null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(300)]
+    )
+    her_words = models.TextField("what she said", blank=True)
+    outcome = models.CharField(max_length=6, choices=Outcome.choices, default=Outcome.TRIED)
+    logged_by = models.ForeignKey(User, models.PROTECT, related_name="+")
+    logged_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["fitting"],
+                condition=Q(outcome="chosen"),
+                name="try_on_one_chosen_in_a_fitting",
+                violation_error_message="One piece is already chosen; choose this one as the second of a pair.",
+            ),
+            models.UniqueConstraint(
+                fields=["fitting"],
+                condition=Q(outcome="second"),
+                name="try_on_one_second_in_a_fitting",
+                violation_error_message="The second piece of the pair is already chosen.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.candidate.variant} tried in {self.fitting}"

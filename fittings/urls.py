@@ -1,0 +1,11 @@
+"""Every address about a visit; each subject lists its own."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("fittings.desk.urls")),
+    path("", include("fittings.record.urls")),
+    path("", include("fittings.consult.urls")),
+    path("", include("fittings.choosing.urls")),
+    path("", include("fittings.paper.urls")),
+]

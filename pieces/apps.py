@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class PiecesConfig(AppConfig):
+    name = "pieces"
+    verbose_name = "Pieces"

@@ -1,0 +1,1 @@
+"""The invented demo salon: who works there, what is in its drawers, and what has happened so far."""

@@ -1,0 +1,82 @@
+"""Who works here and how this salon measures, counts and signs: the records that every app may point at."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+from zoneinfo import available_timezones
+
+from django.contrib.auth.models import AbstractUser
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Q
+
+
+class Units(models.TextChoices):
+    """The two ways this house writes lengths and temperatures; millimetres and °C are what is stored."""
+
+    METRIC = "metric", "Centimetres and °C"
+    IMPERIAL = "imperial", "Inches and °F"
+
+
+class User(AbstractUser):
+    """Somebody who signs in. What she may do comes from her role's group (see the roles migration)."""
+
+    units = models.CharField(
+        "lengths and temperatures",
+        max_length=8,
+        choices=Units.choices,
+        blank=True,
+        help_text="Leave empty to use the salon's own choice.",
+    )
+
+    def __str__(self) -> str:
+        return self.get_full_name() or self.get_username()
+
+
+def _real_time_zone(name: str) -> None:
+    if name not in available_timezones():
+        raise ValidationError(f"“{name}” is not a time zone; write one such as Europe/London.")
+
+
+class SalonQuerySet(models.QuerySet["Salon"]):
+    def default(self) -> Salon:
+        """The salon this installation serves; made on first use so that no page has to ask whether it exists."""
+        salon = self.order_by("pk").first()
+        return salon or self.create()
+
+
+class Salon(models.Model):
+    """One salon: what stands on its papers, its zone, its currency, its units."""
+
+    name = models.CharField(max_length=120, default="Our salon")
+    address = models.TextField(blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    email = models.EmailField(blank=True)
+    after_hours_advice = models.CharField(
+        "whom to call when the salon is closed",
+        max_length=240,
+        blank=True,
+        help_text="Printed on the consult summary under the salon's own number.",
+    )
+    time_zone = models.CharField(max_length=64, default="Europe/London", validators=[_real_time_zone])
+    currency = models.CharField("currency (ISO 4217)", max_length=3, default="GBP")
+    units = models.CharField("lengths and temperatures", max_length=8, choices=Units.choices, default=Units.METRIC)
+    age_of_consent = models.PositiveSmallIntegerField(
+        "age from which a client signs for herself",
+        default=18,
+        help_text="Local law decides; until then a guardian signs.",
+    )
+
+    objects: ClassVar[SalonQuerySet] = SalonQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(currency__regex=r"^[A-Z]{3}$"),
+                name="salon_currency_is_a_code",
+                violation_error_message="A currency is three capital letters, such as GBP.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name

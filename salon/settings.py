@@ -1,0 +1,165 @@
+"""Settings: safe values for development, production by environment variables.
+
+SALON_ENV=production turns the safe defaults off: then a secret key and the host names must be given, cookies travel
+by HTTPS alone, and nothing starts without them. README.md lists every variable.
+"""
+
+from pathlib import Path
+
+import dj_database_url
+from csp.constants import NONE, SELF
+
+from salon import env
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+LOCAL_DIR = BASE_DIR / ".local"  # what this machine keeps: database and private media, never under static
+
+PRODUCTION = env.one_of("SALON_ENV", ("development", "production"), default="development") == "production"
+DEMO = env.boolean("SALON_DEMO", default=False)  # the sign-in page then shows the demo people's passwords
+DEBUG = env.boolean("SALON_DEBUG", default=not PRODUCTION)
+
+DEVELOPMENT_KEY = "for-development-only-anyone-can-read-this-key-in-the-source"
+SECRET_KEY = env.secret("SALON_SECRET_KEY", required=PRODUCTION, default=DEVELOPMENT_KEY)
+ALLOWED_HOSTS = env.words(
+    "SALON_HOSTS", required=PRODUCTION, default=["localhost", "127.0.0.1", "[::1]", "testserver"]
+)
+CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS] if PRODUCTION else []
+
+INSTALLED_APPS = [
+    "salon",
+    "clients",
+    "pieces",
+    "fittings",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django.contrib.postgres",  # its exclusion constraints; idle on SQLite
+    "crispy_forms",
+    "crispy_bootstrap5",
+    "django_htmx",
+    "csp",
+    "axes",
+    "simple_history",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "salon.current.SalonMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "simple_history.middleware.HistoryRequestMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "salon.urls"
+WSGI_APPLICATION = "salon.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "salon.current.salon",
+            ],
+        },
+    },
+]
+
+DATABASES = {
+    "default": dj_database_url.parse(
+        env.text("DATABASE_URL", default=f"sqlite:///{LOCAL_DIR / 'salon.sqlite3'}"), conn_max_age=60
+    )
+}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    # WAL lets readers go on while one writes; IMMEDIATE makes two writers wait instead of failing halfway
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
+    }
+    DATABASES["default"]["CONN_MAX_AGE"] = 0
+    (LOCAL_DIR).mkdir(exist_ok=True)
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "salon.User"
+AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contrib.auth.backends.ModelBackend"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "home"
+LOGOUT_REDIRECT_URL = "sign-in"
+# ten wrong passwords for one name from one address rest that pair for a quarter of an hour
+AXES_FAILURE_LIMIT = 10
+AXES_COOLOFF_TIME = 0.25
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_TEMPLATE = "registration/locked.html"
+AXES_VERBOSE = False
+
+SESSION_COOKIE_AGE = 12 * 60 * 60  # a working day: a tablet left in the room signs itself out overnight
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = PRODUCTION
+SESSION_COOKIE_HTTPONLY = True
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_SSL_REDIRECT = env.boolean("SALON_HTTPS_REDIRECT", default=PRODUCTION)
+SECURE_HSTS_SECONDS = 365 * 24 * 60 * 60 if PRODUCTION else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = PRODUCTION
+if env.boolean("SALON_BEHIND_PROXY", default=False):  # only when a proxy in front sets and cleans this header
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF],
+        "object-src": [NONE],
+        "base-uri": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+    },
+}
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = "UTC"  # stored; each page is shown in the salon's own zone (salon.current)
+USE_I18N = True
+USE_TZ = True
+
+STATIC_URL = "static/"
+STATIC_ROOT = BASE_DIR / ".static"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "salon.static_files.HashedStaticFiles"
+        if PRODUCTION
+        else "django.contrib.staticfiles.storage.StaticFilesStorage"
+    },
+}
+WHITENOISE_USE_FINDERS = WHITENOISE_AUTOREFRESH = not PRODUCTION
+MEDIA_ROOT = LOCAL_DIR / "media"
+
+CRISPY_ALLOWED_TEMPLATE_PACKS = CRISPY_TEMPLATE_PACK = "bootstrap5"
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}

@@ -1,0 +1,9 @@
+"""Where a web server takes hold of the application."""
+
+import os
+
+from django.core.wsgi import get_wsgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "salon.settings")
+
+application = get_wsgi_application()
