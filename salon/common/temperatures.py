@@ -12,7 +12,7 @@ TemperatureUnit = Literal["C", "F"]
 _HOTTEST_C: Final = 300.0  # above every hair tool (common practice: they end near 230 °C), so the unit has slipped
 _LONGEST_TEXT: Final = 40
 _WRITE: Final = "Write 180 °C or 356 °F."
-_TEMPERATURE: Final = re.compile(r"([-−–]\s*)?([0-9]{1,6}(?:[.,][0-9]{1,6})?)\s*(?:°|º|deg\.?|degrees?)?\s*([a-z]*)")
+_TEMPERATURE: Final = re.compile(r"([-−–]\s*)?([0-9]{1,6}(?:[.,][0-9]{1,6})?)\s*(?:°|º|degrees?|deg\.?)?\s*([a-z]*)")
 _UNIT_WORDS: Final = {"c": "C", "celsius": "C", "centigrade": "C", "f": "F", "fahrenheit": "F"}
 
 
