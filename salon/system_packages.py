@@ -65,7 +65,9 @@ def font(family: str) -> Callable[[], bool]:
 
 
 def environments_can_be_made() -> bool:
-    return importlib.util.find_spec("ensurepip") is not None  # Debian keeps it apart from Python
+    """Whether Python has what puts pip into a new environment; Debian keeps that apart."""
+    importlib.invalidate_caches()  # it may have been installed a moment ago
+    return importlib.util.find_spec("ensurepip") is not None
 
 
 NO_PRINTING = "consult summaries can't be printed"
