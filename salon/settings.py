@@ -7,9 +7,12 @@ by HTTPS alone, and nothing starts without them. README.md lists every variable.
 from pathlib import Path
 
 import dj_database_url
+import django_stubs_ext
 from csp.constants import NONE, SELF
 
 from salon import env
+
+django_stubs_ext.monkeypatch()  # lets classes such as forms.ModelForm[User] name their model at run time too
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 LOCAL_DIR = BASE_DIR / ".local"  # what this machine keeps: database and private media, never under static
