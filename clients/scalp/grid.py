@@ -37,7 +37,7 @@ def unit_normals(disk_x: ArrayLike, disk_y: ArrayLike) -> Floats:
 def disk_coordinates(normals: ArrayLike) -> Floats:
     """Disk points (X, Y) of unit vectors with n_z ≥ 0; shape (..., 3) in, (..., 2) out."""
     n = np.asarray(normals, dtype=float)
-    return n[..., :2] / np.sqrt(1 + n[..., 2:])
+    return np.asarray(n[..., :2] / np.sqrt(1 + n[..., 2:]))
 
 
 def _read_only(array: NDArray[np.generic]) -> None:
