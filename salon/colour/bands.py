@@ -72,17 +72,15 @@ class NamedDifference:
         return f"{self.band.value} (ΔE00 {self.difference:.1f}{doubt})"
 
 
-def name_difference(
-    difference: float, *, doubt: float, limits: BandLimits, full_cover: bool = False
-) -> NamedDifference:
+def name_difference(difference: float, *, doubt: float, limits: BandLimits, widened_by: int = 0) -> NamedDifference:
     """Name a ΔE00 read with a doubt (one standard deviation, in ΔE00).
 
-    The first two bands pass. Under full cover no own hair lies against the piece, and the third passes too (common
-    practice). Raises ValueError for a difference or doubt that is negative or not finite.
+    The first two bands pass, and `widened_by` more: under full cover little own hair lies against the piece, and a
+    house rule says how many bands that is worth (common practice). Raises ValueError for a difference, doubt or
+    widening that is negative or not finite.
     """
-    for name, value in (("difference", difference), ("doubt", doubt)):
+    for name, value in (("difference", difference), ("doubt", doubt), ("widening", widened_by)):
         if not (math.isfinite(value) and value >= 0.0):
             raise ValueError(f"a colour {name} is zero or more, got {value!r}")
     band = limits.band_of(math.hypot(difference, doubt))
-    worst = Band.SHOWS if full_cover else Band.CLOSE
-    return NamedDifference(difference, doubt, band, passes=band.rank <= worst.rank)
+    return NamedDifference(difference, doubt, band, passes=band.rank <= Band.CLOSE.rank + widened_by)

@@ -110,13 +110,14 @@ def match_shades(
     *,
     weights: ZoneWeights,
     limits: BandLimits,
-    full_cover: bool = False,
+    widened_by: int = 0,
     shade_method: Method = "instrument",
 ) -> tuple[Match, ...]:
     """Compare one client's readings (by zone) with many shades at once; one Match a shade, in the order given.
 
     shades: shape (n, 3, 3), L*a*b* of each shade at root, mid and ends, NaN where not measured. The doubt of the
     weighted difference is the weighted mean of the zones' doubts: one eye in one light errs alike in every zone.
+    `widened_by` is `bands.name_difference`'s: how many bands more pass under full cover.
     Raises ValueError for another shape, an unknown zone or a reading that is not finite.
     """
     colours = np.asarray(shades, dtype=np.float64)
@@ -140,7 +141,7 @@ def match_shades(
         Match(
             dict(zip(compared, of_zones, strict=True)),
             left_out,
-            name_difference(whole, doubt=doubt, limits=limits, full_cover=full_cover),
+            name_difference(whole, doubt=doubt, limits=limits, widened_by=widened_by),
             is_measured=True,
         )
         if known

@@ -41,7 +41,7 @@ def test_the_words_carry_the_number_and_its_doubt():
 )
 def test_full_cover_lets_the_next_band_pass(difference, alone, under_full_cover):
     assert name_difference(difference, doubt=0, limits=LIMITS).passes is alone
-    assert name_difference(difference, doubt=0, limits=LIMITS, full_cover=True).passes is under_full_cover
+    assert name_difference(difference, doubt=0, limits=LIMITS, widened_by=1).passes is under_full_cover
 
 
 @pytest.mark.parametrize("limits", [(0, 4, 6), (4, 4, 6), (2, 7, 6), (2, 4, float("inf")), (2, float("nan"), 6)])

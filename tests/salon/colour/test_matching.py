@@ -86,10 +86,10 @@ def test_the_doubt_of_the_zones_reaches_the_band():
     assert (sure.band, unsure.band) == (Band.DISAPPEARS, Band.CLOSE)
 
 
-def test_full_cover_is_handed_on_to_the_band():
+def test_what_full_cover_lets_pass_is_handed_on_to_the_band():
     off = [(ROOT[0] + 10, *ROOT[1:]), MID, ENDS]
     weights = zone_weights(edge_shows=1, hangs_below=0)
-    alone, covered = (matched([off], weights=weights, full_cover=full)[0].named for full in (False, True))
+    alone, covered = (matched([off], weights=weights, widened_by=bands)[0].named for bands in (0, 1))
     assert alone.band is covered.band is Band.SHOWS
     assert (alone.passes, covered.passes) == (False, True)
 
