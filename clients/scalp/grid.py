@@ -9,6 +9,8 @@ Source of the projection: J. H. Lambert (1772); Snyder, "Map Projections: A Work
 1395 (1987), eq. 24-2 to 24-4 (MEMORY), written for the upper hemisphere with the disk's radius brought to 1.
 """
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -38,6 +40,21 @@ def disk_coordinates(normals: ArrayLike) -> Floats:
     """Disk points (X, Y) of unit vectors with n_z ≥ 0; shape (..., 3) in, (..., 2) out."""
     n = np.asarray(normals, dtype=float)
     return np.asarray(n[..., :2] / np.sqrt(1 + n[..., 2:]))
+
+
+@lru_cache
+def samples_in_cells(per_side: int) -> Floats:
+    """Unit vectors of per_side × per_side points spread evenly over every cell, shape (64, 64, per_side², 3).
+
+    For what has to be finer than a cell: each point stands for an equal share of its cell. Points of rim cells that
+    would lie outside the disk sit on its rim.
+    """
+    offsets = ((2 * np.arange(per_side) + 1) / per_side - 1) / GRID
+    x = DISK_X[:, :, None] + np.repeat(offsets, per_side)
+    y = DISK_Y[:, :, None] + np.tile(offsets, per_side)
+    found = unit_normals(x, y)
+    _read_only(found)
+    return found
 
 
 def _read_only(array: NDArray[np.generic]) -> None:
