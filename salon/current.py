@@ -21,7 +21,7 @@ class SalonRequest(HttpRequest):
 
 
 class SalonMiddleware:
-    """Puts the salon on the request and its time zone on the clock; asks the database once a request of a signed-in user."""
+    """Puts the salon on the request and its time zone on the clock, at one query for somebody signed in."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response

@@ -23,9 +23,7 @@ DEBUG = env.boolean("SALON_DEBUG", default=not PRODUCTION)
 
 DEVELOPMENT_KEY = "for-development-only-anyone-can-read-this-key-in-the-source"
 SECRET_KEY = env.secret("SALON_SECRET_KEY", required=PRODUCTION, default=DEVELOPMENT_KEY)
-ALLOWED_HOSTS = env.words(
-    "SALON_HOSTS", required=PRODUCTION, default=["localhost", "127.0.0.1", "[::1]", "testserver"]
-)
+ALLOWED_HOSTS = env.words("SALON_HOSTS", required=PRODUCTION, default=["localhost", "127.0.0.1", "[::1]", "testserver"])
 CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS] if PRODUCTION else []
 
 INSTALLED_APPS = [

@@ -6,7 +6,8 @@ assessment that starts from the old one.
 
 from __future__ import annotations
 
-from typing import ClassVar
+from collections.abc import Callable
+from typing import Any, ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -104,7 +105,7 @@ def _assessment_reference() -> str:
     return new_reference("A")
 
 
-def _between(low: int, high: int) -> list[object]:
+def _between(low: int, high: int) -> list[Callable[[Any], None]]:
     return [MinValueValidator(low), MaxValueValidator(high)]
 
 
@@ -119,7 +120,9 @@ class Assessment(models.Model):
     stylist = models.ForeignKey(User, models.PROTECT, related_name="+")
     supersedes = models.ForeignKey("self", models.PROTECT, related_name="successors", null=True, blank=True)
     state = models.CharField(max_length=10, choices=State.choices, default=State.DRAFT)
-    revision = models.PositiveIntegerField(default=0, help_text="Counts the saves, so that two open tabs can't overwrite each other.")
+    revision = models.PositiveIntegerField(
+        default=0, help_text="Counts the saves, so that two open tabs can't overwrite each other."
+    )
     started_at = models.DateTimeField(default=timezone.now)
     saved_at = models.DateTimeField(auto_now=True)
     signed_at = models.DateTimeField(null=True, blank=True)
@@ -141,7 +144,9 @@ class Assessment(models.Model):
     # tapes, in millimetres; empty means assumed
     circumference_mm = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     front_to_nape_mm = models.DecimalField("front to nape", max_digits=5, decimal_places=1, null=True, blank=True)
-    ear_to_ear_mm = models.DecimalField("ear to ear over the top", max_digits=5, decimal_places=1, null=True, blank=True)
+    ear_to_ear_mm = models.DecimalField(
+        "ear to ear over the top", max_digits=5, decimal_places=1, null=True, blank=True
+    )
 
     # loss map: percent remaining, two hex digits a cell, 64 × 64 cells row by row (clients.scalp.grid)
     density_hex = models.TextField(default=NO_LOSS_HEX)
@@ -160,10 +165,16 @@ class Assessment(models.Model):
     wants_colour = models.CharField("wants to colour it", max_length=3, choices=YesNo.choices, blank=True)
     washes_per_month = models.PositiveSmallIntegerField(null=True, blank=True, validators=_between(0, 60))
     parting = models.CharField(max_length=6, choices=Parting.choices, blank=True)
-    parting_offset_mm = models.PositiveSmallIntegerField("parting, off the middle by", null=True, blank=True, validators=_between(0, 120))
+    parting_offset_mm = models.PositiveSmallIntegerField(
+        "parting, off the middle by", null=True, blank=True, validators=_between(0, 120)
+    )
     wants_fringe = models.CharField("wants a fringe", max_length=3, choices=YesNo.choices, blank=True)
-    wished_length_mm = models.PositiveSmallIntegerField("length she would like", null=True, blank=True, validators=_between(0, 1500))
-    days_per_week = models.PositiveSmallIntegerField("days a week she would wear it", null=True, blank=True, validators=_between(1, 7))
+    wished_length_mm = models.PositiveSmallIntegerField(
+        "length she would like", null=True, blank=True, validators=_between(0, 1500)
+    )
+    days_per_week = models.PositiveSmallIntegerField(
+        "days a week she would wear it", null=True, blank=True, validators=_between(1, 7)
+    )
     worn_to_bed = models.CharField("would sleep in it", max_length=3, choices=YesNo.choices, blank=True)
     budget_minor = models.PositiveIntegerField("up to", null=True, blank=True)
     wishes = models.TextField("in her own words", blank=True)

@@ -22,7 +22,7 @@ def folded(text: str) -> str:
 
 
 def digits_backwards(phone: str) -> str:
-    """The digits of a phone number from the last to the first: the last four then are a prefix, which an index finds."""
+    """The digits of a phone number, last one first: her last four are then a prefix, which an index finds."""
     return "".join(c for c in reversed(phone) if c.isdigit())
 
 
@@ -79,7 +79,9 @@ class Client(models.Model):
     created_by = models.ForeignKey(User, models.PROTECT, related_name="+")
     erased_at = models.DateTimeField(null=True, editable=False)
 
-    history = HistoricalRecords(excluded_fields=["given_folded", "family_folded", "preferred_folded", "phone_backwards"])
+    history = HistoricalRecords(
+        excluded_fields=["given_folded", "family_folded", "preferred_folded", "phone_backwards"]
+    )
     objects: ClassVar[ClientQuerySet] = ClientQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
 
     class Meta:
@@ -97,16 +99,16 @@ class Client(models.Model):
     def __str__(self) -> str:
         return f"{self.preferred_name or self.given_name} {self.family_name}"
 
-    def clean_fields(self, exclude: object = None) -> None:
-        self.fold()
-        super().clean_fields(exclude=exclude)  # type: ignore[arg-type]  # Django's own loose signature
-
     def save(self, *args: object, **kwargs: object) -> None:
         self.fold()
         super().save(*args, **kwargs)  # type: ignore[arg-type]  # passed on as they came
 
     def get_absolute_url(self) -> str:
         return reverse("client", args=[self.reference])
+
+    def clean_fields(self, exclude: object = None) -> None:
+        self.fold()
+        super().clean_fields(exclude=exclude)  # type: ignore[arg-type]  # Django's own loose signature
 
     def fold(self) -> None:
         """Bring the search columns in step with the names and the phone."""

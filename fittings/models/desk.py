@@ -136,8 +136,15 @@ class Appointment(models.Model):
                 violation_error_message="An appointment ends after it begins, and the place is free again no sooner.",
             ),
             _no_two("appointment_one_at_a_place", "place", "place_free_at", "This place is taken at that time."),
-            _no_two("appointment_one_with_a_stylist", "stylist", "ends_at", "The stylist is with somebody else at that time."),
-            _no_two("appointment_one_of_a_client", "client", "ends_at", "The client has another appointment at that time."),
+            _no_two(
+                "appointment_one_with_a_stylist",
+                "stylist",
+                "ends_at",
+                "The stylist is with somebody else at that time.",
+            ),
+            _no_two(
+                "appointment_one_of_a_client", "client", "ends_at", "The client has another appointment at that time."
+            ),
         ]
 
     def __str__(self) -> str:

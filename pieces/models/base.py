@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import ClassVar, cast
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
-from pieces.bases.construction import BaseShape, Clip, TapeArea
+from pieces.bases.construction import BaseShape, Clip, FrontEdge, TapeArea
 from pieces.bases.outline import BaseOutline
 
 SIZE_MM = [MinValueValidator(20), MaxValueValidator(450)]
@@ -75,7 +75,11 @@ class Base(models.Model):
     stretches = models.BooleanField("stretches over the head", default=False)
     weight_g = models.PositiveSmallIntegerField("weight in grams", null=True, blank=True)
     nickel_free = models.CharField(
-        "clips free of nickel", max_length=3, choices=NickelFree.choices, blank=True, help_text="Empty: the maker does not say."
+        "clips free of nickel",
+        max_length=3,
+        choices=NickelFree.choices,
+        blank=True,
+        help_text="Empty: the maker does not say.",
     )
 
     history = HistoricalRecords()
@@ -102,11 +106,11 @@ class Base(models.Model):
     def shape(self) -> BaseShape:
         """The base as the placement reads it; fetch with `with_shape()` first, or each base costs two queries."""
         return BaseShape(
-            key=self.pk,
+            key=str(self.pk),
             outline=BaseOutline.named(self.outline, length_mm=float(self.length_mm), width_mm=float(self.width_mm)),
             clips=tuple(Clip(float(c.u_mm), float(c.v_mm), float(c.length_mm)) for c in self.clips.all()),
             tape_areas=tuple(TapeArea(float(t.from_mm), float(t.to_mm)) for t in self.tape_areas.all()),
-            front_edge=self.front_edge,
+            front_edge=cast("FrontEdge", self.front_edge),
             two_way=self.two_way,
         )
 

@@ -51,7 +51,10 @@ class Piece(models.Model):
         "synthetic part of a blend", max_length=13, choices=SyntheticPart.choices, blank=True
     )
     rated_c = models.PositiveSmallIntegerField(
-        "takes tools up to (°C)", null=True, blank=True, validators=[MinValueValidator(60), MaxValueValidator(230)],
+        "takes tools up to (°C)",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(60), MaxValueValidator(230)],
         help_text="The maker's own figure. Empty: the maker gives none, and no heat is advised.",
     )
     curl_set_c = models.PositiveSmallIntegerField(

@@ -28,7 +28,9 @@ class Shade(models.Model):
     maker = models.ForeignKey(Maker, models.PROTECT, related_name="shades")
     code = models.CharField("the salon's own code", max_length=24)
     name = models.CharField(max_length=80)
-    method = models.CharField("measured by", max_length=10, choices=Method.choices, blank=True, help_text="Empty: not measured.")
+    method = models.CharField(
+        "measured by", max_length=10, choices=Method.choices, blank=True, help_text="Empty: not measured."
+    )
     root_l = models.FloatField("root L*", null=True, blank=True)
     root_a = models.FloatField("root a*", null=True, blank=True)
     root_b = models.FloatField("root b*", null=True, blank=True)
@@ -59,7 +61,11 @@ class Shade(models.Model):
             models.CheckConstraint(
                 condition=Q(method="")
                 | Q(
-                    **{f"{zone}_l__{side}": limit for zone in ("root", "mid", "ends") for side, limit in (("gte", 0), ("lte", 100))}
+                    **{
+                        f"{zone}_l__{side}": limit
+                        for zone in ("root", "mid", "ends")
+                        for side, limit in (("gte", 0), ("lte", 100))
+                    }
                 ),
                 name="shade_lightness_0_to_100",
                 violation_error_message="L* lies between 0 and 100.",
