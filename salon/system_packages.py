@@ -127,8 +127,8 @@ def install(packages: Sequence[str]) -> None:
     say(f"Installing packages of the system with apt-get: {' '.join(packages)}.")
     variables = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
     for step in (["update"], ["install", "--yes", "--no-install-recommends", *packages]):
-        command = ["apt-get", "-qq", "-o", "Acquire::Retries=3", *step]
-        subprocess.call(command, env=variables, stdin=subprocess.DEVNULL, stdout=sys.stderr)
+        command = ["apt-get", "-qq", "-o", "Acquire::Retries=3", "-o", "Dpkg::Use-Pty=0", *step]
+        subprocess.call(command, env=variables, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
 
 
 def line_to_run(missing: Sequence[Need]) -> str:

@@ -24,7 +24,7 @@ class Machine:
         return Need(lambda: name in self.installed, name, f"{name}-rpm", f"{name}-brew", f"{name} is lost", **more)
 
     def call(self, command, **_):
-        self.asked.append([word for word in command if not word.startswith(("-", "Acquire"))])
+        self.asked.append([word for word in command if not word.startswith(("-", "Acquire", "Dpkg"))])
         if not self.offline:
             self.installed.update(command)
         return int(self.offline)
