@@ -1,0 +1,88 @@
+"""Start-up checks: what would only come to light later, and worse, is said by `manage.py check` and before each server.
+
+Ids beginning salon.E stop the start; those beginning salon.W are said and let it go on. Each hint says what to write.
+"""
+
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.checks import CheckMessage, Error, Warning, register
+
+from salon.system_packages import PDF_NEEDS, line_to_run
+
+
+@register
+def photos_stay_private(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
+    """Static files are handed to anybody; clients' photos must not lie among them, nor the other way round."""
+    media = Path(settings.MEDIA_ROOT or ".").resolve()
+    public = [Path(folder).resolve() for folder in (settings.STATIC_ROOT, *settings.STATICFILES_DIRS) if folder]
+    if not any(media.is_relative_to(folder) or folder.is_relative_to(media) for folder in public):
+        return []
+    return [
+        Error(
+            f"Clients' photos would lie in {media}, among the static files that are served to anybody.",
+            hint="Give MEDIA_ROOT a folder of its own, apart from STATIC_ROOT and STATICFILES_DIRS.",
+            id="salon.E001",
+        )
+    ]
+
+
+@register
+def production_has_its_own_key(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
+    if not settings.PRODUCTION or settings.SECRET_KEY != settings.DEVELOPMENT_KEY:
+        return []
+    return [
+        Error(
+            "Production would sign its sessions with the key that stands in the source.",
+            hint="Set SALON_SECRET_KEY (or SALON_SECRET_KEY_FILE) to 50 or more random characters of your own.",
+            id="salon.E002",
+        )
+    ]
+
+
+@register
+def production_names_its_hosts(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
+    if not settings.PRODUCTION or (settings.ALLOWED_HOSTS and "*" not in settings.ALLOWED_HOSTS):
+        return []
+    return [
+        Error(
+            "Production would answer under any name that somebody points at it.",
+            hint="Set SALON_HOSTS to the names it is reached by, with commas between them: salon.example, 10.0.0.5.",
+            id="salon.E003",
+        )
+    ]
+
+
+@register
+def sqlite_lets_writers_wait(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
+    """By default two bookings at once end in "database is locked" instead of one booking and one refusal."""
+    database = settings.DATABASES["default"]
+    options = database.get("OPTIONS", {})
+    if database["ENGINE"] != "django.db.backends.sqlite3" or (
+        options.get("transaction_mode") == "IMMEDIATE"
+        and options.get("timeout", 5) >= 5
+        and "journal_mode=wal" in options.get("init_command", "").lower().replace(" ", "")
+    ):
+        return []
+    return [
+        Error(
+            "SQLite would refuse one of two people who save at the same moment.",
+            hint='Keep transaction_mode "IMMEDIATE", a timeout of 5 s or more and journal_mode=WAL in its OPTIONS.',
+            id="salon.E004",
+        )
+    ]
+
+
+@register
+def papers_can_be_printed(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
+    missing = [need for need in PDF_NEEDS if not need.is_here()]
+    if not missing:
+        return []
+    return [
+        Warning(
+            "Consult summaries can't be printed: libraries of the system are missing.",
+            hint=f"To install them, run: {line_to_run(missing)}",
+            id="salon.W001",
+        )
+    ]

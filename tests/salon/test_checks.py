@@ -1,0 +1,85 @@
+"""What each start-up check finds, and what it lets pass."""
+
+import pytest
+from django.core.checks import run_checks
+
+from salon import checks
+from salon.system_packages import Need
+
+
+def test_the_settings_as_they_stand_pass_every_check():
+    assert run_checks() == []
+
+
+@pytest.fixture
+def folders(settings, tmp_path):
+    settings.STATIC_ROOT = tmp_path / "public"
+    settings.STATICFILES_DIRS = [tmp_path / "static"]
+    return tmp_path
+
+
+@pytest.mark.parametrize("media", ["public", "public/photos", "static/photos", "."])
+def test_photos_among_the_static_files_are_refused(settings, folders, media):
+    settings.MEDIA_ROOT = folders / media
+    (found,) = checks.photos_stay_private(None)
+    assert found.id == "salon.E001"
+    assert "served to anybody" in found.msg
+    assert "MEDIA_ROOT" in found.hint
+
+
+def test_photos_beside_the_static_files_are_fine(settings, folders):
+    settings.MEDIA_ROOT = folders / "public-but-another-folder"
+    assert checks.photos_stay_private(None) == []
+
+
+def test_the_key_from_the_source_is_refused_in_production_only(settings):
+    assert checks.production_has_its_own_key(None) == []
+    settings.PRODUCTION = True
+    (found,) = checks.production_has_its_own_key(None)
+    assert found.id == "salon.E002"
+    assert "SALON_SECRET_KEY" in found.hint
+    assert settings.SECRET_KEY not in found.msg + found.hint
+    settings.SECRET_KEY = "one of its own"
+    assert checks.production_has_its_own_key(None) == []
+
+
+@pytest.mark.parametrize(("hosts", "ids"), [([], ["salon.E003"]), (["*"], ["salon.E003"]), (["salon.example"], [])])
+def test_production_names_the_hosts_it_answers_for(settings, hosts, ids):
+    settings.ALLOWED_HOSTS = hosts
+    assert checks.production_names_its_hosts(None) == []
+    settings.PRODUCTION = True
+    assert [found.id for found in checks.production_names_its_hosts(None)] == ids
+
+
+SQLITE = {
+    "ENGINE": "django.db.backends.sqlite3",
+    "OPTIONS": {"transaction_mode": "IMMEDIATE", "timeout": 20, "init_command": "PRAGMA journal_mode=WAL;"},
+}
+
+
+@pytest.mark.parametrize(
+    ("changed", "ids"),
+    [
+        ({}, []),
+        ({"transaction_mode": "DEFERRED"}, ["salon.E004"]),
+        ({"timeout": 1}, ["salon.E004"]),
+        ({"init_command": ""}, ["salon.E004"]),
+    ],
+)
+def test_sqlite_makes_writers_wait(monkeypatch, settings, changed, ids):
+    monkeypatch.setitem(settings.DATABASES, "default", SQLITE | {"OPTIONS": SQLITE["OPTIONS"] | changed})
+    assert [found.id for found in checks.sqlite_lets_writers_wait(None)] == ids
+
+
+def test_another_database_needs_none_of_sqlites_options(monkeypatch, settings):
+    monkeypatch.setitem(settings.DATABASES, "default", {"ENGINE": "django.db.backends.postgresql"})
+    assert checks.sqlite_lets_writers_wait(None) == []
+
+
+@pytest.mark.parametrize(("is_here", "ids"), [(True, []), (False, ["salon.W001"])])
+def test_missing_libraries_for_papers_are_a_warning_with_the_line_to_run(monkeypatch, is_here, ids):
+    need = Need(lambda: is_here, "libprint0", "print", "print", "nothing can be printed")
+    monkeypatch.setattr(checks, "PDF_NEEDS", (need,))
+    found = checks.papers_can_be_printed(None)
+    assert [warning.id for warning in found] == ids
+    assert all(warning.hint.startswith("To install them, run: ") for warning in found)
