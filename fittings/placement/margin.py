@@ -1,0 +1,76 @@
+"""How far does a base reach past the thinning, and on which side does it fall shortest?
+
+Distances run along the tape coordinates: sideways to the base's side, or lengthwise to its front or back edge. A point
+of the thinning under the base has the shortest of them as its margin; one that sticks out has the nearest edge's as a
+negative one; the smallest margin of all is the base's. At the hairline there is nothing to reach past: a base set at
+the front hairline (or ending at the nape) owes no margin there. Millimetres.
+"""
+
+import math
+
+import numpy as np
+
+from clients.scalp.grid import INSIDE, Floats
+from clients.scalp.head import Head
+from clients.scalp.loss_map import LossMap
+from fittings.placement.raster import Profile
+
+_NEAR_HAIRLINE = 0.03  # of front to nape: two map cells, about 11 mm
+_FRONT_HAIRLINE = 0.125  # of the circumference to each side: the front quarter of the hairline
+_AT_HAIRLINE_MM = 1.0
+
+
+def edge_points(head: Head, loss_map: LossMap, loss_below_percent: float) -> Floats:
+    """(s, t) in mm of the cells that count as thinning, shape (n, 2)."""
+    return head.cell_tape_coordinates[INSIDE & (loss_map.density < loss_below_percent)]
+
+
+def front_of_thinning_mm(head: Head, edge_mm: Floats) -> float | None:
+    """s of the foremost thinning behind the front hairline (not before the ears); None when there is none."""
+    before = edge_mm[np.abs(edge_mm[:, 1]) <= _FRONT_HAIRLINE * head.tapes_mm.circumference_mm, 0]
+    return float(before.min()) if len(before) else None
+
+
+def reaches_hairline(head: Head, edge_mm: Floats) -> bool:
+    """Whether thinning reaches the front hairline between the temples."""
+    front = front_of_thinning_mm(head, edge_mm)
+    return front is not None and front <= _NEAR_HAIRLINE * head.tapes_mm.front_to_nape_mm
+
+
+def margin_to_edge(
+    edge_mm: Floats, profile: Profile, set_back_mm: float, side_shift_mm: float, front_to_nape_mm: float
+) -> tuple[float, str]:
+    """Smallest margin in mm and its side ("front", "back", "left" or "right").
+
+    edge_mm: (n, 2), see `edge_points`. Infinite and "" when nothing counts as thinning.
+    """
+    if not len(edge_mm):
+        return math.inf, ""
+    u, v = edge_mm[:, 0] - set_back_mm, edge_mm[:, 1] - side_shift_mm
+    out, widths, step = np.abs(v), profile.half_widths_mm, profile.step_mm
+    on_length = (u >= 0) & (u <= profile.length_mm)
+    sideways = np.where(on_length, np.interp(u, np.arange(len(widths)) * step, widths) - out, -np.inf)
+    front = u - _first_reaching(widths, out) * step
+    back = profile.length_mm - _first_reaching(widths[::-1], out) * step - u
+    if set_back_mm <= _AT_HAIRLINE_MM:
+        front = np.where(front >= 0, np.inf, front)
+    if set_back_mm + profile.length_mm >= front_to_nape_mm - _AT_HAIRLINE_MM:
+        back = np.where(back >= 0, np.inf, back)
+    lengthwise = np.where(out <= widths.max(), np.minimum(front, back), -np.inf)
+    under = (sideways >= 0) & (lengthwise >= 0)
+    margins = np.where(under, np.minimum(sideways, lengthwise), np.maximum(sideways, lengthwise))
+    by_side, by_front = sideways == margins, front <= back
+    past_end, past_side = np.maximum(-u, u - profile.length_mm), out - widths.max()
+    past_corner = np.isneginf(margins)
+    margins = np.where(past_corner, -np.hypot(past_end, past_side), margins)
+    by_side = np.where(past_corner, past_side > past_end, by_side)
+    by_front = np.where(past_corner, u < 0, by_front)
+    worst = int(margins.argmin())
+    if by_side[worst]:
+        return float(margins[worst]), "left" if v[worst] > 0 else "right"
+    return float(margins[worst]), "front" if by_front[worst] else "back"
+
+
+def _first_reaching(widths: Floats, out: Floats) -> Floats:
+    """Index of the first sample at least as wide as `out`, (n,); past the end when none is."""
+    return np.asarray(np.searchsorted(np.maximum.accumulate(widths), out), dtype=float)
