@@ -2,8 +2,8 @@
 
 from clients.models.access import AccessEntry
 from clients.models.assessment import Assessment, ColourReading
-from clients.models.client import Client
+from clients.models.client import Client, NameWord
 from clients.models.consent import Consent
 from clients.models.health import Sensitivity, SkinTest
 
-__all__ = ["AccessEntry", "Assessment", "Client", "ColourReading", "Consent", "Sensitivity", "SkinTest"]
+__all__ = ["AccessEntry", "Assessment", "Client", "ColourReading", "Consent", "NameWord", "Sensitivity", "SkinTest"]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from datetime import date
 from typing import ClassVar
 
@@ -11,19 +10,17 @@ from django.db.models import F, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from clients.models.search import (
+    LONGEST_FOLDED,
+    PHONE_TAIL,
+    digits_backwards,
+    folded,
+    phone_tail,
+    reference_in,
+    search_terms,
+)
 from salon.common.references import new_reference
 from salon.models import User
-
-
-def folded(text: str) -> str:
-    """Small letters without accents, so that “Zoë” is found by “zoe” on every database."""
-    decomposed = unicodedata.normalize("NFKD", text.casefold())
-    return " ".join("".join(c for c in decomposed if not unicodedata.combining(c)).split())
-
-
-def digits_backwards(phone: str) -> str:
-    """The digits of a phone number, last one first: her last four are then a prefix, which an index finds."""
-    return "".join(c for c in reversed(phone) if c.isdigit())
 
 
 def _client_reference() -> str:
@@ -36,25 +33,27 @@ class ClientQuerySet(models.QuerySet["Client"]):
         return self.filter(erased_at__isnull=True)
 
     def found_by(self, typed: str) -> ClientQuerySet:
-        """Those whose given, family or preferred name begins with a typed word, whose phone ends with the typed
-        digits, or whose reference was typed; every typed word must be met. Ranges, so that an index is used."""
-        found = self.active()
-        for word in folded(typed).split():
-            if word.isdigit():
-                found = found.filter(_begins("phone_backwards", digits_backwards(word)))
+        """Those who meet every typed word, a word of a name beginning with it or the phone ending with the digits; or
+        the one whose reference it is. Everybody when nothing was typed, nobody when it holds no letter or digit."""
+        active, terms = self.active(), list(search_terms(typed))
+        if not terms:
+            return active.none() if typed.strip() else active
+        found = active
+        for term in terms:
+            if term.is_phone:
+                found = found.filter(phone_backwards__begins=term.text)
             else:
-                found = found.filter(
-                    _begins("given_folded", word)
-                    | _begins("family_folded", word)
-                    | _begins("preferred_folded", word)
-                    | Q(reference=word.upper())
-                )
+                found = found.filter(pk__in=NameWord.objects.filter(word__begins=term.text).values("client"))
+        if reference := reference_in(typed):  # or a name: one in thirty-odd long names happens to look like one
+            found |= active.filter(reference=reference)
         return found
 
-
-def _begins(field: str, start: str) -> Q:
-    # a range instead of LIKE: SQLite scans the whole table for LIKE … ESCAPE, both databases use the index for this
-    return Q(**{f"{field}__gte": start, f"{field}__lt": start + "\uffff"})
+    def alike(self, *, given_name: str, family_name: str, phone: str) -> ClientQuerySet:
+        """Those who may be the same person: both names alike, or the same phone."""
+        same = Q(family_folded=folded(family_name), given_folded=folded(given_name))
+        if len(phone_tail(phone)) == PHONE_TAIL:
+            same |= Q(phone_backwards__begins=phone_tail(phone))
+        return self.active().filter(same)
 
 
 class Client(models.Model):
@@ -71,17 +70,15 @@ class Client(models.Model):
     private_note = models.TextField(
         "private note", blank=True, help_text="Never shown while the screen is turned to the client, never printed."
     )
-    given_folded = models.CharField(max_length=80, editable=False, db_index=True)
-    family_folded = models.CharField(max_length=80, editable=False, db_index=True)
-    preferred_folded = models.CharField(max_length=80, editable=False, db_index=True)
+    given_folded = models.CharField(max_length=LONGEST_FOLDED, editable=False)
+    family_folded = models.CharField(max_length=LONGEST_FOLDED, editable=False)
     phone_backwards = models.CharField(max_length=40, editable=False, db_index=True)
     created_at = models.DateTimeField(auto_now_add=True)
     created_by = models.ForeignKey(User, models.PROTECT, related_name="+")
     erased_at = models.DateTimeField(null=True, editable=False)
 
-    history = HistoricalRecords(
-        excluded_fields=["given_folded", "family_folded", "preferred_folded", "phone_backwards"]
-    )
+    _history_user: User
+    history = HistoricalRecords(excluded_fields=["given_folded", "family_folded", "phone_backwards"])
     objects: ClassVar[ClientQuerySet] = ClientQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
 
     class Meta:
@@ -93,6 +90,11 @@ class Client(models.Model):
                 condition=~Q(given_folded="") & ~Q(family_folded=""),
                 name="client_has_two_names",
                 violation_error_message="A client needs a given name and a family name.",
+            ),
+            models.CheckConstraint(
+                condition=Q(born_on__isnull=True) | Q(born_on__gte=date(1900, 1, 1)),
+                name="client_born_since_1900",
+                violation_error_message="A date of birth lies in 1900 or later; write the year with four digits.",
             ),
         ]
 
@@ -114,7 +116,6 @@ class Client(models.Model):
         """Bring the search columns in step with the names and the phone."""
         self.given_folded = folded(self.given_name)
         self.family_folded = folded(self.family_name)
-        self.preferred_folded = folded(self.preferred_name)
         self.phone_backwards = digits_backwards(self.phone)
 
     def age_on(self, day: date) -> int | None:
@@ -122,3 +123,19 @@ class Client(models.Model):
         if self.born_on is None:
             return None
         return day.year - self.born_on.year - ((day.month, day.day) < (self.born_on.month, self.born_on.day))
+
+
+class NameWord(models.Model):
+    """One word of a client's names as quick find compares it; kept in step by `clients.registering`."""
+
+    client = models.ForeignKey(
+        Client, models.CASCADE, related_name="name_words", db_index=False
+    )  # the constraint has one
+    word = models.CharField(max_length=LONGEST_FOLDED, db_index=True)
+
+    class Meta:
+        ordering = ["client", "word"]
+        constraints = [models.UniqueConstraint(fields=["client", "word"], name="name_word_once_for_a_client")]
+
+    def __str__(self) -> str:
+        return self.word

@@ -57,7 +57,11 @@ class SkinTestQuerySet(models.QuerySet["SkinTest"]):
 
 
 class SkinTest(models.Model):
-    """A drop of a product on the client's skin, and what was seen when it was read."""
+    """A drop of a product on the client's skin, and what was seen when it was read.
+
+    A reaction can come late, so a test that was clear may be read once more: the reading columns hold the newest word,
+    the earlier ones the first reading, which was clear.
+    """
 
     client = models.ForeignKey(Client, models.PROTECT, related_name="skin_tests")
     kind = models.CharField(max_length=10, choices=SkinTestKind.choices)
@@ -68,6 +72,8 @@ class SkinTest(models.Model):
     read_at = models.DateTimeField(null=True, blank=True)
     read_by = models.ForeignKey(User, models.PROTECT, related_name="+", null=True, blank=True)
     reacted = models.BooleanField("a reaction was seen", null=True, blank=True)
+    earlier_read_at = models.DateTimeField("first read, clear", null=True, blank=True)
+    earlier_read_by = models.ForeignKey(User, models.PROTECT, related_name="+", null=True, blank=True)
 
     objects: ClassVar[SkinTestQuerySet] = SkinTestQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
 
@@ -84,6 +90,16 @@ class SkinTest(models.Model):
                 | Q(read_at__isnull=False, read_by__isnull=False, reacted__isnull=False),
                 name="skin_test_reading_is_whole",
                 violation_error_message="A reading says when, who read it and whether a reaction was seen.",
+            ),
+            models.CheckConstraint(
+                condition=Q(earlier_read_at__isnull=True, earlier_read_by__isnull=True)
+                | Q(
+                    earlier_read_by__isnull=False,
+                    earlier_read_at__gte=F("applied_at"),
+                    earlier_read_at__lte=F("read_at"),
+                ),
+                name="skin_test_read_again_after_the_first_time",
+                violation_error_message="A skin test is read again after it was read the first time.",
             ),
         ]
 

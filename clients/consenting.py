@@ -1,0 +1,95 @@
+"""Takes a client's consents and takes them back; and refuses what may not be written down without one.
+
+Each kind stands alone, is signed by a typed name in the exact words shown, and is withdrawn by one press. Under the
+salon's age of consent the guardian signs.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.timezone import localdate
+
+from clients.consent_texts import CONSENT_TEXTS, consent_words
+from clients.models import Client, Consent
+from clients.models.search import folded
+from salon.models import Salon, User
+
+
+@transaction.atomic
+def give_consent(
+    *, client: Client, kind: str, signed_name: str, guardian_name: str = "", by: User, at: datetime
+) -> Consent:
+    """Store what was just signed; raises ValidationError that says who has to sign, or that one is on file already.
+
+    guardian_name: the guardian's, when she signs; then `signed_name` is hers too.
+    """
+    if kind not in CONSENT_TEXTS:
+        raise ValidationError(f"There is no consent called “{kind}”. There are: {', '.join(CONSENT_TEXTS)}.")
+    client = locked(client)
+    signed_name, guardian_name = " ".join(signed_name.split()), " ".join(guardian_name.split())
+    salon = Salon.objects.default()
+    if is_under_age(client, salon, at) and not guardian_name:
+        raise ValidationError(
+            {"guardian_name": f"{client} is under {salon.age_of_consent}: write the name of her guardian, who signs."}
+        )
+    if guardian_name and folded(signed_name) != folded(guardian_name):
+        raise ValidationError({"signed_name": f"The guardian signs with her or his own name: {guardian_name}."})
+    consent = Consent(
+        client=client,
+        kind=kind,
+        text_version=CONSENT_TEXTS[kind].version,
+        text=consent_words(kind, salon_name=salon.name, guardian_of=full_name(client) if guardian_name else ""),
+        signed_name=signed_name,
+        guardian_name=guardian_name,
+        given_at=at,
+        recorded_by=by,
+    )
+    consent.full_clean()
+    consent.save()
+    return consent
+
+
+@transaction.atomic
+def withdraw_consent(*, consent: Consent, by: User, at: datetime) -> Consent:
+    """Take a consent back: it stays on file with the day it ended."""
+    locked(consent.client)
+    consent = Consent.objects.get(pk=consent.pk)
+    if consent.withdrawn_at:
+        raise ValidationError(f"This consent was already withdrawn on {localdate(consent.withdrawn_at):%-d %B %Y}.")
+    consent.withdrawn_at, consent.withdrawn_by = at, by
+    consent.full_clean()
+    consent.save()
+    return consent
+
+
+def require_record_consent(client: Client) -> None:
+    """Raise ValidationError unless the client agrees now that her health is written down."""
+    if not Consent.objects.allows_record(client):
+        raise ValidationError(
+            f"{client} has not agreed that her hair, scalp and health are written down, or has taken it back. "
+            "Ask for that consent first.",
+            code="no record consent",
+        )
+
+
+def is_under_age(client: Client, salon: Salon, at: datetime) -> bool:
+    """Whether a guardian has to sign for her; False when her date of birth is not recorded."""
+    age = client.age_on(localdate(at))
+    return age is not None and age < salon.age_of_consent
+
+
+def full_name(client: Client) -> str:
+    """The name on papers, whatever she likes to be called."""
+    return f"{client.given_name} {client.family_name}"
+
+
+def locked(client: Client) -> Client:
+    """The client as kept now, held until the transaction ends, so that two presses of a button come one after the
+    other."""
+    kept = Client.objects.active().select_for_update().filter(pk=client.pk).first()
+    if kept is None:
+        raise ValidationError("This record has been erased; nothing can be added to it.")
+    return kept

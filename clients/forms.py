@@ -1,0 +1,173 @@
+"""Asks who the client is, for her signature, and for a skin test; what may be kept is for the deeds to say."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Div, Layout, Row, Submit
+from django import forms
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
+
+from clients.consenting import full_name, give_consent, is_under_age
+from clients.models import Client, Consent, SkinTest
+from clients.models.consent import ConsentKind
+from clients.models.health import SkinTestKind
+from clients.registering import ClientFields, change_client, register_client
+from clients.skin_testing import apply_skin_test, read_skin_test
+from salon.models import Salon, User
+
+
+class _Refusable(forms.BaseForm):
+    def refuse(self, refusal: ValidationError) -> None:
+        """Put the deed's reason beside the field it is about, or above the form when it has no such field."""
+        for field, reasons in getattr(refusal, "message_dict", {NON_FIELD_ERRORS: refusal.messages}).items():
+            self.add_error(field if field in self.fields else None, reasons)
+
+
+class ClientForm(_Refusable, forms.ModelForm[Client]):
+    """One short form for a new client and for changing one."""
+
+    class Meta:
+        model = Client
+        fields = [
+            "given_name",
+            "family_name",
+            "preferred_name",
+            "phone",
+            "email",
+            "born_on",
+            "guardian_name",
+            "private_note",
+        ]
+        widgets = {
+            "phone": forms.TextInput(attrs={"type": "tel"}),
+            "born_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "private_note": forms.Textarea(attrs={"rows": 3}),
+        }
+        help_texts = {
+            "preferred_name": "Only if it is not her given name.",
+            "guardian_name": "Only for a client under age: who signs for her.",
+            "private_note": "For the salon alone: never shown while the screen is turned to the client, never printed. "
+            "What concerns her health belongs in an assessment.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in self.fields:  # nobody else's browser should offer the last client's details
+            self.fields[name].widget.attrs["autocomplete"] = "off"
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.layout = Layout(
+            Row("given_name", "family_name", "preferred_name"),
+            Row("phone", "email"),
+            Row("born_on", "guardian_name"),
+            Div("private_note", css_class="salon-only"),
+        )
+
+    def likely_the_same(self) -> list[Client]:
+        """Clients already registered who may be her."""
+        typed = self.cleaned_data
+        return list(
+            Client.objects.alike(
+                given_name=typed["given_name"], family_name=typed["family_name"], phone=typed["phone"]
+            )[:10]
+        )
+
+    def register(self, *, by: User) -> Client | None:
+        """Begin her record, or put the reason on the form and return None."""
+        try:
+            return register_client(**self._typed(), by=by)
+        except ValidationError as refusal:
+            self.refuse(refusal)
+            return None
+
+    def change(self, client: Client, *, by: User) -> Client | None:
+        try:
+            return change_client(client=client, by=by, **self._typed())
+        except ValidationError as refusal:
+            self.refuse(refusal)
+            return None
+
+    def _typed(self) -> ClientFields:
+        return {name: self.cleaned_data[name] for name in self.fields}  # type: ignore[return-value]  # Meta names them
+
+
+class ConsentForm(_Refusable, forms.Form):
+    """Asks for one signature: hers, or her guardian's when she is under age."""
+
+    kind = forms.ChoiceField(choices=ConsentKind.choices, widget=forms.HiddenInput)
+    signed_name = forms.CharField(max_length=120)
+
+    def __init__(self, data: Any = None, *, kind: str, client: Client, salon: Salon, at: datetime) -> None:
+        super().__init__(data, initial={"kind": kind}, auto_id=f"id_{kind}_%s")
+        self.client, self.at = client, at
+        self.guardian_signs = is_under_age(client, salon, at)
+        name = self.fields["signed_name"]
+        name.widget.attrs["autocomplete"] = "off"
+        if self.guardian_signs:
+            name.label = "Guardian's name, typed by the guardian as a signature"
+            on_file = f" On file: {client.guardian_name}." if client.guardian_name else ""
+            name.help_text = f"{full_name(client)} is under {salon.age_of_consent}, so her guardian signs.{on_file}"
+        else:
+            name.label = "Her name, typed by her as a signature"
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.layout = Layout("kind", "signed_name", Submit("sign", "I agree and sign"))
+
+    def sign(self, *, by: User) -> Consent | None:
+        """Store the consent, or put the reason on the form and return None."""
+        name = self.cleaned_data["signed_name"]
+        try:
+            return give_consent(
+                client=self.client,
+                kind=self.cleaned_data["kind"],
+                signed_name=name,
+                guardian_name=name if self.guardian_signs else "",
+                by=by,
+                at=self.at,
+            )
+        except ValidationError as refusal:
+            self.refuse(refusal)
+            return None
+
+
+class SkinTestForm(_Refusable, forms.Form):
+    """Asks what was put on her skin."""
+
+    kind = forms.ChoiceField(label="What for", choices=SkinTestKind.choices, widget=forms.RadioSelect)
+    product = forms.CharField(max_length=120, help_text="As its label says.")
+    lot = forms.CharField(label="Lot number", max_length=40, required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = FormHelper()
+        self.helper.layout = Layout("kind", Row("product", "lot"), Submit("apply", "Applied just now"))
+
+    def apply(self, client: Client, *, by: User, at: datetime) -> SkinTest | None:
+        """Record it, or put the reason on the form and return None."""
+        try:
+            return apply_skin_test(client=client, by=by, at=at, **self.cleaned_data)
+        except ValidationError as refusal:
+            self.refuse(refusal)
+            return None
+
+
+class SkinTestReadingForm(_Refusable, forms.Form):
+    """Asks what was seen where the product was."""
+
+    reacted = forms.TypedChoiceField(
+        label="What is seen?",
+        choices=[("no", "No reaction"), ("yes", "A reaction")],
+        coerce=lambda answer: answer == "yes",
+        error_messages={"required": "Choose “No reaction” or “A reaction”."},
+    )
+
+    def read(self, test: SkinTest, *, by: User, at: datetime) -> SkinTest | None:
+        """Record it, or put the reason on the form and return None."""
+        try:
+            return read_skin_test(test=test, reacted=self.cleaned_data["reacted"], by=by, at=at)
+        except ValidationError as refusal:
+            self.refuse(refusal)
+            return None

@@ -1,0 +1,99 @@
+"""Takes a new client in and changes what is known of who she is: the only writer of Client and of her name's words.
+
+Names are kept as they are spelt and numbers as they are typed; the columns that quick find compares are derived.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TypedDict, Unpack
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from clients.models import Client, NameWord
+from clients.models.search import words_of
+from salon.models import User
+
+
+class ClientFields(TypedDict, total=False):
+    """What may be changed about who a client is."""
+
+    given_name: str
+    family_name: str
+    preferred_name: str
+    phone: str
+    email: str
+    born_on: date | None
+    guardian_name: str
+    private_note: str
+
+
+@transaction.atomic
+def register_client(
+    *,
+    given_name: str,
+    family_name: str,
+    preferred_name: str = "",
+    phone: str = "",
+    email: str = "",
+    born_on: date | None = None,
+    guardian_name: str = "",
+    private_note: str = "",
+    by: User,
+) -> Client:
+    """Begin a client's record; raises ValidationError that says what to mend.
+
+    Likely duplicates are the form's to ask about.
+    """
+    client = Client(created_by=by)
+    _set(
+        client,
+        given_name=given_name,
+        family_name=family_name,
+        preferred_name=preferred_name,
+        phone=phone,
+        email=email,
+        born_on=born_on,
+        guardian_name=guardian_name,
+        private_note=private_note,
+    )
+    _keep(client, by)
+    return client
+
+
+@transaction.atomic
+def change_client(*, client: Client, by: User, **fields: Unpack[ClientFields]) -> Client:
+    """Change what is named and keep who did and when; returns the client as kept now.
+
+    A change to nothing leaves no trace.
+    """
+    kept = Client.objects.active().select_for_update().filter(pk=client.pk).first()
+    if kept is None:
+        raise ValidationError("This record has been erased; it can't be changed any more.")
+    if _set(kept, **fields):
+        _keep(kept, by)
+    return kept
+
+
+def _set(client: Client, **fields: Unpack[ClientFields]) -> bool:
+    """Put the fields on the client, without stray spaces; whether anything is now different."""
+    changed = False
+    for name, value in fields.items():
+        if isinstance(value, str):
+            value = value.strip() if name == "private_note" else " ".join(value.split())
+        changed |= getattr(client, name) != value
+        setattr(client, name, value)
+    return changed
+
+
+def _keep(client: Client, by: User) -> None:
+    if client.born_on and client.born_on > timezone.localdate():
+        raise ValidationError({"born_on": "A date of birth can't lie in the future."})
+    client.full_clean()
+    client._history_user = by  # read by the history table, which otherwise only knows whose request it is
+    client.save()
+    words = words_of(client.given_name, client.family_name, client.preferred_name)
+    client.name_words.exclude(word__in=words).delete()
+    NameWord.objects.bulk_create([NameWord(client=client, word=word) for word in words], ignore_conflicts=True)

@@ -1,0 +1,65 @@
+"""Applies a skin test and reads it: a drop of the product on a little skin, before any of it comes near the head.
+
+Read at 48 hours, and again at 72 to 96 hours if the client can (patch-test practice; the 48 hours are also the label
+wording of oxidative dyes, Regulation (EC) 1223/2009 Annex III: READ). Makers differ, and their instructions come first.
+A reaction may be recorded at any time, also after a clear reading. Whether a test still counts on a later day is for
+`SkinTestQuerySet.clear_for`. The salon diagnoses nothing.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from clients.consenting import locked, require_record_consent
+from clients.models import Client, SkinTest
+from salon.models import User
+
+CLEAR_NO_SOONER = timedelta(hours=48)
+
+
+@transaction.atomic
+def apply_skin_test(*, client: Client, kind: str, product: str, lot: str = "", by: User, at: datetime) -> SkinTest:
+    """Record that a product was put on her skin. Refused without her consent to a record."""
+    client = locked(client)
+    require_record_consent(client)
+    test = SkinTest(
+        client=client,
+        kind=kind,
+        product=" ".join(product.split()),
+        lot=" ".join(lot.split()),
+        applied_at=at,
+        applied_by=by,
+    )
+    test.full_clean()
+    test.save()
+    return test
+
+
+@transaction.atomic
+def read_skin_test(*, test: SkinTest, reacted: bool, by: User, at: datetime) -> SkinTest:
+    """Record what was seen. Clear only from 48 hours on; a reaction at once, and also after a clear reading."""
+    client = locked(test.client)
+    require_record_consent(client)
+    test = SkinTest.objects.get(pk=test.pk)
+    if test.reacted:
+        raise ValidationError("A reaction to this product is already recorded, and stays so.")
+    since = at - test.applied_at
+    if not reacted and timedelta(0) <= since < CLEAR_NO_SOONER:
+        raise ValidationError(
+            f"It is {_hours(since)} since the product was applied: a test is clear only after "
+            f"{_hours(CLEAR_NO_SOONER)}. A reaction can be recorded at once."
+        )
+    if test.read_at and test.earlier_read_at is None:
+        test.earlier_read_at, test.earlier_read_by = test.read_at, test.read_by
+    test.read_at, test.read_by, test.reacted = at, by, reacted
+    test.full_clean()
+    test.save()
+    return test
+
+
+def _hours(span: timedelta) -> str:
+    hours = int(span.total_seconds() // 3600)
+    return "1 hour" if hours == 1 else f"{hours} hours"

@@ -1,0 +1,195 @@
+"""Finding a client, taking her in, her consents and her skin tests. Her own page is in `fittings.record`."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.timezone import now
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from clients.consent_texts import CONSENT_TEXTS, consent_words
+from clients.consenting import full_name, is_under_age, withdraw_consent
+from clients.forms import ClientForm, ConsentForm, SkinTestForm, SkinTestReadingForm
+from clients.looking import note_look
+from clients.models import Client, Consent, SkinTest
+from clients.models.consent import ConsentKind
+from clients.phone_doubts import phone_doubt
+from clients.searching import PAGE_LENGTH, find_clients
+from salon.common.access import needs
+from salon.common.htmx import render_page_or_part
+from salon.current import SalonRequest
+
+LONGEST_QUESTION = 80
+
+
+@needs("clients.view_client")
+@require_safe
+def clients(request: SalonRequest) -> HttpResponse:
+    found = find_clients(request.GET.get("q", "")[:LONGEST_QUESTION], page=_page_asked_for(request))
+    return render_page_or_part(
+        request, "clients/clients.html", "clients/_client_rows.html", {"place": "clients", "found": found}
+    )
+
+
+@needs("clients.add_client")
+@require_http_methods(["GET", "POST"])
+def client_new(request: SalonRequest) -> HttpResponse:
+    """Likely duplicates are shown once; “Save anyway” names those that were shown, so that nobody new slips by."""
+    form = ClientForm(request.POST if request.method == "POST" else None)
+    alike: list[Client] = []
+    if form.is_valid():
+        alike = form.likely_the_same()
+        shown = request.POST.get("anyway", "").split()
+        if all(other.reference in shown for other in alike) and (client := form.register(by=request.user)):
+            _say_saved(request, f"{client} is registered.", client)
+            return redirect("client", client.reference)
+    return render(request, "clients/client_new.html", {"place": "clients", "form": form, "alike": alike})
+
+
+@needs("clients.change_client")
+@require_http_methods(["GET", "POST"])
+def client_edit(request: SalonRequest, reference: str) -> HttpResponse:
+    client = _client(reference)
+    form = ClientForm(request.POST if request.method == "POST" else None, instance=_client(reference))
+    if form.is_valid() and (kept := form.change(client, by=request.user)):
+        _say_saved(request, "Saved.", kept)
+        return redirect("client", reference)
+    return render(request, "clients/client_edit.html", {"place": "clients", "client": client, "form": form})
+
+
+@needs("clients.view_consent")
+@require_safe
+def client_consents(request: SalonRequest, reference: str) -> HttpResponse:
+    return _consents_page(request, _client(reference))
+
+
+@needs("clients.add_consent")
+@require_POST
+def consent_sign(request: SalonRequest, reference: str) -> HttpResponse:
+    client, kind = _client(reference), request.POST.get("kind", "")
+    form = ConsentForm(request.POST, kind=kind, client=client, salon=request.salon, at=now())
+    if form.is_valid() and (consent := form.sign(by=request.user)):
+        messages.success(request, f"Signed by {consent.signed_name}: {consent.get_kind_display().lower()}.")
+        return redirect("client-consents", reference)
+    if kind not in CONSENT_TEXTS:
+        messages.error(request, "Choose which of the four consents is signed.")
+    return _consents_page(request, client, form)
+
+
+@needs("clients.change_consent")
+@require_POST
+def consent_withdraw(request: SalonRequest, reference: str) -> HttpResponse:
+    client, kind = _client(reference), request.POST.get("kind", "")
+    consent = Consent.objects.live().filter(client=client, kind=kind).first()
+    if consent is None:
+        messages.error(request, "There is no such consent on file to withdraw.")
+        return redirect("client-consents", reference)
+    try:
+        withdraw_consent(consent=consent, by=request.user, at=now())
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    else:
+        messages.success(request, f"Withdrawn. {CONSENT_TEXTS[kind].on_withdrawal}")
+    return redirect("client-consents", reference)
+
+
+@needs("clients.view_health", "clients.add_skintest")
+@require_http_methods(["GET", "POST"])
+def client_skin_tests(request: SalonRequest, reference: str) -> HttpResponse:
+    client = _client(reference)
+    form = SkinTestForm(request.POST if request.method == "POST" else None)
+    if form.is_valid() and (test := form.apply(client, by=request.user, at=now())):
+        messages.success(request, f"{test.product} is applied. Read it after 48 hours, or as its maker says.")
+        return redirect("client-skin-tests", reference)
+    return _skin_tests_page(request, client, form)
+
+
+@needs("clients.view_health", "clients.change_skintest")
+@require_POST
+def skin_test_read(request: SalonRequest, reference: str, pk: int) -> HttpResponse:
+    client = _client(reference)
+    test = get_object_or_404(SkinTest, pk=pk, client=client)
+    form = SkinTestReadingForm(request.POST)
+    if form.is_valid() and (read := form.read(test, by=request.user, at=now())):
+        if read.reacted:
+            messages.warning(
+                request,
+                f"A reaction to {read.product} is recorded. Take off what is left, rinse with water, use none of it, "
+                "and follow what its maker says. She should see a doctor; if she feels unwell or has trouble breathing, "
+                "call for help at once.",
+            )
+        else:
+            messages.success(request, f"{read.product}: no reaction so far. If one comes later, record it here.")
+        return redirect("client-skin-tests", reference)
+    messages.error(request, " ".join(str(reason) for reasons in form.errors.values() for reason in reasons))
+    return redirect("client-skin-tests", reference)
+
+
+@needs("clients.view_accessentry")
+@require_safe
+def client_looks(request: SalonRequest, reference: str) -> HttpResponse:
+    client, page = _client(reference), _page_asked_for(request)
+    start = (page - 1) * PAGE_LENGTH
+    looks = list(client.access_entries.select_related("user")[start : start + PAGE_LENGTH + 1])
+    context = {
+        "place": "clients",
+        "client": client,
+        "looks": looks[:PAGE_LENGTH],
+        "page": page,
+        "has_more": len(looks) > PAGE_LENGTH,
+    }
+    return render(request, "clients/looks.html", context)
+
+
+def _consents_page(request: SalonRequest, client: Client, refused: ConsentForm | None = None) -> HttpResponse:
+    at = now()
+    live = {
+        consent.kind: consent for consent in Consent.objects.live().filter(client=client).select_related("recorded_by")
+    }
+    guardian_of = full_name(client) if is_under_age(client, request.salon, at) else ""
+    kinds = [
+        {
+            "kind": kind,
+            "consent": live.get(kind),
+            "words": consent_words(kind, salon_name=request.salon.name, guardian_of=guardian_of),
+            "version": CONSENT_TEXTS[kind].version,
+            "on_withdrawal": CONSENT_TEXTS[kind].on_withdrawal,
+            "form": refused
+            if refused and refused["kind"].value() == kind
+            else ConsentForm(kind=kind, client=client, salon=request.salon, at=at),
+        }
+        for kind in ConsentKind
+    ]
+    context = {"place": "clients", "client": client, "kinds": kinds, "guardian_of": guardian_of}
+    return render(request, "clients/consents.html", context)
+
+
+def _skin_tests_page(request: SalonRequest, client: Client, form: SkinTestForm) -> HttpResponse:
+    note_look(client=client, user=request.user, page="skin tests")
+    tests = client.skin_tests.select_related("applied_by", "read_by", "earlier_read_by")
+    context = {
+        "place": "clients",
+        "client": client,
+        "form": form,
+        "tests": tests,
+        "may_record": Consent.objects.allows_record(client),
+    }
+    return render(request, "clients/skin_tests.html", context)
+
+
+def _say_saved(request: SalonRequest, sentence: str, client: Client) -> None:
+    messages.success(request, sentence)
+    if doubt := phone_doubt(client.phone):
+        messages.warning(request, doubt)
+
+
+def _client(reference: str) -> Client:
+    return get_object_or_404(Client.objects.active(), reference=reference)
+
+
+def _page_asked_for(request: SalonRequest) -> int:
+    """The page in the address; the first when it is none that can be meant."""
+    asked = request.GET.get("page", "")
+    return int(asked) if asked.isdecimal() and 0 < len(asked) < 6 and int(asked) > 0 else 1
