@@ -6,24 +6,36 @@
  * in mm; lengths below are (forward, left, up) of a seated client, for the assumed head.
  */
 import { toScalp } from "./head-view.js";
-import { unit } from "./scalp-geometry.js";
+import { cross, unit } from "./scalp-geometry.js";
 
 const ASSUMED_AXES = [93.4, 84.3, 131.4];
+const NECK = [[-22, 0, -60], [-34, 0, -230], 48, 53]; // a rod: from, to, and how thick at each
 
+const NOSE = [91, 0, -20]; // from the heart of the head to its tip: the finest shape deserves the most corners
+
+/** Signed distance, near enough, to an ellipsoid: positive outside. */
 function ellipsoid(p, centre, radii) {
-  const q = [p[0] - centre[0], p[1] - centre[1], p[2] - centre[2]];
-  const near = Math.hypot(q[0] / radii[0], q[1] / radii[1], q[2] / radii[2]);
-  const slope = Math.hypot(q[0] / radii[0] ** 2, q[1] / radii[1] ** 2, q[2] / radii[2] ** 2);
-  return slope === 0 ? -Math.min(...radii) : (near * (near - 1)) / slope;
+  let [near, slope] = [0, 0];
+  for (let k = 0; k < 3; k++) {
+    const share = (p[k] - centre[k]) / radii[k];
+    near += share * share;
+    slope += (share / radii[k]) ** 2;
+  }
+  if (slope === 0) return -Math.min(...radii);
+  const length = Math.sqrt(near); // Math.hypot is many times slower, and this runs some hundred thousand times
+  return (length * (length - 1)) / Math.sqrt(slope);
 }
 
 /** A rod from one point to another, thick r at the first and R at the second. */
 function rod(p, from, to, r, R) {
-  const along = [to[0] - from[0], to[1] - from[1], to[2] - from[2]];
-  const q = [p[0] - from[0], p[1] - from[1], p[2] - from[2]];
-  const length2 = along[0] ** 2 + along[1] ** 2 + along[2] ** 2;
-  const t = Math.min(1, Math.max(0, (q[0] * along[0] + q[1] * along[1] + q[2] * along[2]) / length2));
-  return Math.hypot(q[0] - t * along[0], q[1] - t * along[1], q[2] - t * along[2]) - r - t * (R - r);
+  let [dot, length2, away2] = [0, 0, 0];
+  for (let k = 0; k < 3; k++) {
+    dot += (p[k] - from[k]) * (to[k] - from[k]);
+    length2 += (to[k] - from[k]) ** 2;
+  }
+  const t = Math.min(1, Math.max(0, dot / length2));
+  for (let k = 0; k < 3; k++) away2 += (p[k] - from[k] - t * (to[k] - from[k])) ** 2;
+  return Math.sqrt(away2) - r - t * (R - r);
 }
 
 /** The lesser of two distances, rounded where they meet. */
@@ -42,13 +54,13 @@ function head(p) {
   const skull = ellipsoid([x, y, z], [0, 0, 0], [a - 1.5, b - 1.5, z > 0 ? c - 1.5 : 96]);
   if (z > 0) return skull;
   const side = [p[0], Math.abs(p[1]), p[2]];
-  let d = join(skull, ellipsoid(p, [34, 0, -46], [56, 59, 72]), 26);
-  d = join(d, ellipsoid(p, [58, 0, -94], [31, 31, 28]), 24);
-  d = join(d, ellipsoid(side, [64, 38, -34], [22, 22, 18]), 20);
-  d = carve(d, ellipsoid(side, [103, 31, -14], [17, 19, 13]), 20);
-  d = join(d, rod(p, [86, 0, -2], [104, 0, -46], 6, 9), 14);
-  d = join(d, ellipsoid(p, [86, 0, -74], [10, 20, 10]), 16);
-  d = join(d, rod(p, [-22, 0, -60], [-34, 0, -230], 49, 54), 26);
+  let d = join(skull, ellipsoid(p, [31, 0, -44], [56, 58, 72]), 26);
+  d = join(d, ellipsoid(p, [52, 0, -90], [31, 30, 28]), 26);
+  d = join(d, ellipsoid(p, [75, 0, -103], [10, 14, 10]), 16);
+  d = join(d, ellipsoid(side, [60, 37, -36], [22, 21, 18]), 22);
+  d = carve(d, ellipsoid(side, [102, 31, -13], [17, 20, 13]), 26);
+  d = join(d, rod(p, [83, 0, -2], [99, 0, -45], 6, 9), 14);
+  d = join(d, rod(p, ...NECK), 26);
   // Nothing may grow over the scalp: what is joined on comes in over the first centimetres below the hairline.
   const share = Math.min(1, -z / 24);
   return skull + (d - skull) * share * share * (3 - 2 * share);
@@ -56,14 +68,14 @@ function head(p) {
 
 function shoulders(p) {
   const side = [p[0], Math.abs(p[1]), p[2]];
-  const d = join(ellipsoid(side, [-40, 92, -226], [50, 92, 38]), ellipsoid(p, [-40, 0, -250], [60, 120, 70]), 40);
-  return join(d, rod(p, [-32, 0, -150], [-36, 0, -240], 50, 66), 44);
+  const trunk = join(ellipsoid(side, [-40, 92, -222], [50, 92, 34]), ellipsoid(p, [-38, 0, -246], [64, 120, 64]), 40);
+  return join(trunk, rod(p, ...NECK) + 2.5, 60); // just inside the head's own neck, which is seen
 }
 
 function ear(p) {
-  const rim = ellipsoid(p, [-10, 84, -38], [16, 8, 28]);
-  const lobe = ellipsoid(p, [-4, 81, -60], [9, 6, 11]);
-  const hollow = ellipsoid(p, [-5, 95, -37], [9, 9, 15]);
+  const rim = ellipsoid(p, [-10, 79, -39], [15, 9, 27]);
+  const lobe = ellipsoid(p, [-4, 77, -60], [8, 6, 11]);
+  const hollow = ellipsoid(p, [-5, 92, -38], [8, 9, 14]);
   return carve(join(rim, lobe, 8), hollow, 6);
 }
 
@@ -84,19 +96,23 @@ function normalOf(shape, p) {
   return unit([0, 1, 2].map((k) => shape(p.map((part, axis) => part + (axis === k ? 0.8 : 0))) - here));
 }
 
-/** Append one shape, sampled on a globe of rays round its heart, to the mesh. */
-function addGlobe(mesh, { shape, heart, far, columns, rows }) {
+/** Append one shape, sampled on a globe of rays round its heart, densest about its pole, to the mesh. */
+function addGlobe(mesh, { shape, heart, pole = [0, 0, 1], far, columns, rows }) {
   const first = mesh.alphas.length;
+  const axis = unit(pole);
+  const side = unit(cross([0, 1, 0], axis));
+  const third = cross(axis, side);
   for (let row = 0; row <= rows; row++) {
     const down = (Math.PI * row) / rows;
     for (let column = 0; column < columns; column++) {
       const round = (2 * Math.PI * column) / columns;
-      const direction = [Math.sin(down) * Math.cos(round), Math.sin(down) * Math.sin(round), Math.cos(down)];
-      const r = skinAlong(shape, heart, direction, far);
-      const p = heart.map((part, k) => part + r * direction[k]);
-      mesh.positions.push(...toScalp(p));
-      mesh.normals.push(...toScalp(normalOf(shape, p)));
-      mesh.alphas.push(fade(p));
+      const [p, q, r] = [Math.sin(down) * Math.cos(round), Math.sin(down) * Math.sin(round), Math.cos(down)];
+      const direction = side.map((part, k) => p * part + q * third[k] + r * axis[k]);
+      const reach = skinAlong(shape, heart, direction, far);
+      const point = heart.map((part, k) => part + reach * direction[k]);
+      mesh.positions.push(...toScalp(point));
+      mesh.normals.push(...toScalp(normalOf(shape, point)));
+      mesh.alphas.push(fade(point));
       if (row === rows) continue;
       const [here, beside] = [row * columns + column, row * columns + ((column + 1) % columns)].map((k) => k + first);
       mesh.triangles.push(here, here + columns, beside, beside, here + columns, beside + columns);
@@ -116,7 +132,7 @@ let assumedMesh = null;
 export function bodyMesh(axes) {
   if (!assumedMesh) {
     const mesh = { positions: [], normals: [], alphas: [], triangles: [] };
-    addGlobe(mesh, { shape: head, heart: [8, 0, -24], far: 240, columns: 80, rows: 64 });
+    addGlobe(mesh, { shape: head, heart: [8, 0, -24], pole: NOSE, far: 240, columns: 72, rows: 72 });
     addGlobe(mesh, { shape: shoulders, heart: [-38, 0, -215], far: 260, columns: 48, rows: 28 });
     for (const hand of [1, -1]) {
       const shape = ([forward, left, up]) => ear([forward, left * hand, up]);

@@ -15,7 +15,7 @@ const TEXTURE = 512;
 function shadeOf(right, up, toward) {
   const lit = LIGHT[0] * right + LIGHT[1] * up + LIGHT[2] * toward;
   const soft = 0.5 + 0.5 * lit; // wrapped round, so that the far side keeps its form
-  return (0.5 + 0.54 * soft * soft) * (0.84 + 0.16 * Math.sqrt(Math.max(0, toward)));
+  return (0.64 + 0.4 * soft * soft) * (0.84 + 0.16 * Math.sqrt(Math.max(0, toward)));
 }
 
 /** Fine strands running out from the crown, −1 to 1, in disk coordinates: fullness that shows without its colour. */
@@ -24,7 +24,7 @@ function strandTexture() {
   const strands = Float32Array.from({ length: count }, (_, k) => ((Math.sin(k * 127.1 + 311.7) * 43758.5453) % 1));
   const texture = new Float32Array(TEXTURE * TEXTURE);
   for (let at = 0; at < texture.length; at++) {
-    const X = 1 - (2 * Math.floor(at / TEXTURE) + 1) / TEXTURE + 0.34; // from the whorl, a little behind the top
+    const X = 1 - (2 * Math.floor(at / TEXTURE) + 1) / TEXTURE + 0.3; // from the whorl, a little behind the top
     const Y = 1 - (2 * (at % TEXTURE) + 1) / TEXTURE;
     const r = Math.hypot(X, Y);
     const round = Math.atan2(Y, X) / (2 * Math.PI) + 0.5 + 0.07 * Math.log(r + 0.05) + 0.0012 * Math.sin(r * 17 + 40 * Math.atan2(Y, X));
@@ -86,11 +86,16 @@ export class HeadPicture {
       this.depth = new Float32Array(pixels);
       this.X = new Float32Array(pixels);
       this.Y = new Float32Array(pixels);
+      // The figure never ends at the picture's border but goes over into the paper before it.
+      const fade = (inside) => Math.min(1, inside / (0.14 * height)) ** 2;
+      this.sideFade = Float32Array.from({ length: width }, (_, x) => fade(Math.min(x, width - 1 - x)));
+      this.footFade = Float32Array.from({ length: height }, (_, y) => fade(height - 1 - y));
     }
     this.kind.fill(NOTHING);
     this.alpha.fill(0);
     this.depth.fill(-Infinity);
     const scale = (view.scale * width) / view.width;
+    this.flat = !view.rays;
     if (view.rays) {
       this.#lookAtBody(view, scale);
       this.#lookAtScalp(view, scale);
@@ -107,7 +112,7 @@ export class HeadPicture {
       seen[to + 1] = this.height / 2 - (along(positions, from, up) - middle[1]) * scale;
       seen[to + 2] = along(positions, from, toward);
       const shade = shadeOf(along(normals, from, right), along(normals, from, up), along(normals, from, toward));
-      seen[to + 3] = 0.35 + 0.65 * shade; // quieter than the scalp
+      seen[to + 3] = 0.2 + 0.8 * shade; // quieter than the scalp
       seen[to + 4] = alphas[k] * 255;
     }
     for (let t = 0; t < triangles.length; t += 3) {
@@ -135,7 +140,7 @@ export class HeadPicture {
         this.depth[at] = depth;
         this.kind[at] = BODY;
         this.shade[at] = w1 * seen[i + 3] + w2 * seen[j + 3] + w3 * seen[k + 3];
-        this.alpha[at] = w1 * seen[i + 4] + w2 * seen[j + 4] + w3 * seen[k + 4];
+        this.alpha[at] = (w1 * seen[i + 4] + w2 * seen[j + 4] + w3 * seen[k + 4]) * this.sideFade[x] * this.footFade[y];
       }
     }
   }
@@ -145,9 +150,10 @@ export class HeadPicture {
     const { R, U, D, DD } = view.rays();
     const { middle } = view;
     const inverse = this.geometry.axes.map((axis) => 1 / axis);
-    for (let y = 0; y < this.height; y++) {
+    const { left, right, top, bottom } = this.#outlineBox(view, scale);
+    for (let y = top; y < bottom; y++) {
       const v = (this.height / 2 - y - 0.5) / scale + middle[1];
-      for (let x = 0; x < this.width; x++) {
+      for (let x = left; x < right; x++) {
         const u = (x + 0.5 - this.width / 2) / scale + middle[0];
         const [qx, qy, qz] = [u * R[0] + v * U[0], u * R[1] + v * U[1], u * R[2] + v * U[2]];
         const B = D[0] * qx + D[1] * qy + D[2] * qz;
@@ -172,6 +178,19 @@ export class HeadPicture {
     }
   }
 
+  /** The pixels that the ellipsoid can reach. */
+  #outlineBox({ right, up, middle }, scale) {
+    const reach = (direction) => Math.hypot(...this.geometry.axes.map((axis, k) => axis * direction[k])) * scale;
+    const [x, y] = [this.width / 2 - middle[0] * scale, this.height / 2 + middle[1] * scale];
+    const within = (value, end) => Math.min(end, Math.max(0, Math.round(value)));
+    return {
+      left: within(x - reach(right) - 1, this.width),
+      right: within(x + reach(right) + 1, this.width),
+      top: within(y - reach(up) - 1, this.height),
+      bottom: within(y + reach(up) + 1, this.height),
+    };
+  }
+
   #lookAtChart(width, height, radius) {
     for (let at = 0; at < width * height; at++) {
       const X = (height / 2 - Math.floor(at / width) - 0.5) / radius;
@@ -189,7 +208,7 @@ export class HeadPicture {
   colour(cells, palette, { left = 0, top = 0, right = this.width, bottom = this.height } = {}) {
     for (let cell = 0; cell < CELLS; cell++) this.#density[cell] = cells[NEAREST_INSIDE[cell]];
     const ramp = rampOf(palette.steps);
-    const { kind, alpha, shade, X, Y, width } = this;
+    const { kind, alpha, shade, X, Y, width, flat } = this;
     const pixels = this.image.data;
     for (let y = top; y < bottom; y++) {
       for (let x = left; x < right; x++) {
@@ -198,17 +217,20 @@ export class HeadPicture {
         let light = shade[at];
         let colours = palette.skin;
         let from = 0;
+        let fringe = 1; // on the head the hairline thins out over its last millimetres
         if (kind[at] === SCALP) {
           const density = this.#densityAt(X[at], Y[at]);
           const row = Math.min(TEXTURE - 1, Math.floor((1 - X[at]) * (TEXTURE / 2)));
           const column = Math.min(TEXTURE - 1, Math.floor((1 - Y[at]) * (TEXTURE / 2)));
-          light *= 1 + 0.0008 * density * this.#strands[row * TEXTURE + column];
+          const strand = this.#strands[row * TEXTURE + column];
+          light *= 1 + 0.0008 * density * strand;
           colours = ramp;
           from = Math.round(density * RAMP_STEP) * 3;
+          fringe = flat ? 1 : Math.min(1, (1 - X[at] * X[at] - Y[at] * Y[at]) / (0.034 + 0.016 * strand));
         }
-        pixels[to] = colours[from] * light;
-        pixels[to + 1] = colours[from + 1] * light;
-        pixels[to + 2] = colours[from + 2] * light;
+        for (let k = 0; k < 3; k++) {
+          pixels[to + k] = (colours[from + k] * fringe + palette.skin[k] * (1 - fringe)) * light;
+        }
         pixels[to + 3] = alpha[at];
       }
     }

@@ -7,7 +7,7 @@
  *
  * A seated client's hairline plane is not level: it falls from forehead to nape. TILT stands her upright.
  */
-import { diskAtNormal, dot, normalAtDisk } from "./scalp-geometry.js";
+import { diskAtNormal, dot, normalAtDisk, unit } from "./scalp-geometry.js";
 
 const DEGREE = Math.PI / 180;
 const TILT = 33 * DEGREE;
@@ -26,6 +26,14 @@ export const VIEWS = {
 /** From (forward, left, up) of the seated client to the scalp's own x, y, z; and back. */
 export const toScalp = ([forward, left, up]) => [COS * forward + SIN * up, left, COS * up - SIN * forward];
 export const toSeated = ([x, y, z]) => [COS * x - SIN * z, y, SIN * x + COS * z];
+
+/** What should be in the picture beside the scalp: nose, chin, nape, lower neck. For a head of even axes near 103 mm. */
+const LANDMARKS = [
+  [112, 0, -46],
+  [84, 0, -118],
+  [-86, 0, -54],
+  [-36, 0, -150],
+].map(toScalp);
 
 export class TurningView {
   constructor(geometry) {
@@ -50,15 +58,16 @@ export class TurningView {
     this.#frame();
   }
 
-  /** From above the scalp fills the picture; from the side the face and neck need room. */
+  /** The scalp always fits; from above it fills the picture, from the side the face and neck get their room. */
   #frame() {
-    const [a, b, c] = this.geometry.axes;
-    const above = Math.sin(this.elevation * DEGREE) ** 2;
-    const size = (a + b + c) / 309.1;
-    const span = (316 - 66 * above) * size;
-    this.scale = Math.min(this.width, this.height) / span;
-    const pivot = toScalp([(6 + 4 * above) * size, 0, -26 * size]);
-    this.middle = [dot(pivot, this.right), dot(pivot, this.up)];
+    const { axes } = this.geometry;
+    const reach = (direction) => Math.hypot(...axes.map((axis, k) => axis * direction[k]));
+    const heights = LANDMARKS.map((point) => dot(point.map((part, k) => (part * axes[k]) / 103), this.up));
+    const top = Math.max(reach(this.up), ...heights);
+    const bottom = Math.min(-reach(this.up), ...heights);
+    const margin = 0.06 * (top - bottom);
+    this.scale = Math.min(this.height / (top - bottom + 2 * margin), this.width / (2.5 * reach(this.right)));
+    this.middle = [0, (top + bottom) / 2];
   }
 
   project(point) {
@@ -97,6 +106,22 @@ export class TurningView {
     return normal[2] * this.geometry.axes[2] >= -slackMm - 1e-9 ? normal : null;
   }
 
+  /** The normal so many mm right and up of one, over the surface as it is seen; it stays on the scalp. */
+  step(normal, right, up) {
+    const out = this.geometry.outwardAt(normal);
+    const wish = this.right.map((part, k) => part * right + this.up[k] * up);
+    const flat = wish.map((part, k) => part - dot(wish, out) * out[k]);
+    const share = Math.hypot(right, up) / Math.max(1e-6, Math.hypot(...flat));
+    const moved = this.geometry.pointAt(normal).map((part, k) => part + flat[k] * share);
+    return onScalp(this.geometry.normalAt(moved));
+  }
+
+  /** Where to stand to see a point of the scalp face on. */
+  placeToSee(normal) {
+    const [forward, left, up] = toSeated(this.geometry.outwardAt(normal));
+    return { yaw: Math.atan2(left, forward) / DEGREE, elevation: Math.asin(up) / DEGREE };
+  }
+
   /** How far out of the ellipsoid's outline a ray passes: the square of 1 on the outline itself. */
   #reach(u, v, { R, U, D, DD }) {
     const Q = R.map((_, k) => u * R[k] + v * U[k]);
@@ -129,4 +154,13 @@ export class ChartView {
     if ((Math.hypot(X, Y) - 1) * this.radius > slackMm * this.scale) return null;
     return normalAtDisk(X, Y);
   }
+
+  step(normal, right, up) {
+    const [X, Y] = diskAtNormal(normal);
+    const share = this.scale / this.radius;
+    return normalAtDisk(X + up * share, Y - right * share);
+  }
 }
+
+/** The same normal, or the one on the hairline above it. */
+export const onScalp = ([nx, ny, nz]) => unit([nx, ny, Math.max(0, nz)]);

@@ -61,6 +61,8 @@ export const INSIDE = Uint8Array.from({ length: CELLS }, (_, cell) => {
 export const UNIT_NORMALS = new Float64Array(CELLS * 3);
 for (let cell = 0; cell < CELLS; cell++) UNIT_NORMALS.set(normalAtDisk(...cellCentre(cell)), cell * 3);
 
+const EAR_LINE = 1e-9; // of a: nearer than this to the ear-to-ear plane is on it, whatever the rounding says
+
 /** Carlson's R_F(x, y, z) and R_D(x, y, z) by duplication. Source: Carlson (1995), Numerical Algorithms 10, 13-26. */
 function carlson(x, y, z) {
   let [fx, fy, fz] = [x, y, z];
@@ -111,22 +113,18 @@ export class ScalpGeometry {
     }
     this.axes = axes;
     const [a, b, c] = axes;
+    /** Lengths in mm of the three tapes on this head. */
+    this.tapes = {
+      circumference: 4 * arc(Math.PI / 2, a, b),
+      frontToNape: 2 * arc(Math.PI / 2, a, c),
+      earToEar: 2 * arc(Math.PI / 2, b, c),
+    };
     this.cellAreasCm2 = new Float64Array(CELLS);
     for (let cell = 0; cell < CELLS; cell++) {
       if (!INSIDE[cell]) continue;
       const [nx, ny, nz] = UNIT_NORMALS.subarray(cell * 3, cell * 3 + 3);
       this.cellAreasCm2[cell] = (CELL_SOLID_AREA * Math.hypot(b * c * nx, a * c * ny, a * b * nz)) / 100;
     }
-  }
-
-  /** Lengths in mm of the three tapes on this head. */
-  get tapes() {
-    const [a, b, c] = this.axes;
-    return {
-      circumference: 4 * arc(Math.PI / 2, a, b),
-      frontToNape: 2 * arc(Math.PI / 2, a, c),
-      earToEar: 2 * arc(Math.PI / 2, b, c),
-    };
   }
 
   /** The point in mm where the surface has this (ellipsoid-scaled) normal, and back. */
@@ -198,7 +196,10 @@ export class ScalpGeometry {
     });
   }
 
-  /** The plane through the midline at θ, spanned by the normal there and the y axis, cuts this ellipse (p, q). */
+  /**
+   * The plane through the midline at θ, spanned by the normal there and the y axis, cuts the ellipsoid in an ellipse
+   * with semi-axes p along the normal N and q along y; middle is p as a share of the gradient's length.
+   */
   #section(theta) {
     const [a, b, c] = this.axes;
     const [cosine, sine] = [Math.cos(theta), Math.sin(theta)];
@@ -206,16 +207,17 @@ export class ScalpGeometry {
     const [Nx, Nz] = [cosine / a / length, sine / c / length];
     const A = (Nx / a) ** 2 + (Nz / c) ** 2;
     const B = (cosine * Nx) / a + (sine * Nz) / c;
-    return { foot: [a * cosine, c * sine], N: [Nx, Nz], p: B / A, q: (b * B) / Math.sqrt(A) };
+    return { foot: [a * cosine, c * sine], N: [Nx, Nz], p: B / A, q: (b * B) / Math.sqrt(A), middle: B / A / length };
   }
 
   /** The midline angle whose normal plane holds this point: the root in the point's own quarter of the midline. */
   #footAngle([x, , z]) {
     const [a, , c] = this.axes;
-    if (Math.abs(x) < 1e-12 * a) return Math.PI / 2;
-    const [u, w] = [a * Math.abs(x), c * Math.max(0, z)];
+    if (Math.abs(x) < EAR_LINE * a) return Math.PI / 2;
+    // A hair above the hairline, so that its own points keep the foot of their neighbours.
+    const [u, w] = [a * Math.abs(x), Math.max(c * z, c * c * 1e-14)];
     let [low, high] = [0, Math.PI / 2];
-    let theta = Math.atan2(w * a, u * c) || 0;
+    let theta = Math.atan2(w * a, u * c);
     for (let step = 0; step < 60; step++) {
       const [cosine, sine] = [Math.cos(theta), Math.sin(theta)];
       const f = -u * sine + w * cosine + (a * a - c * c) * sine * cosine;
@@ -240,13 +242,21 @@ export class ScalpGeometry {
     return [arc(theta, a, c), arc(phi, p, q)];
   }
 
-  /** The scalp point in mm at tape coordinates: the inverse, for drawing outlines on the surface. */
+  /**
+   * The scalp point in mm at tape coordinates: the inverse, for drawing outlines on the surface. Lengths that leave the
+   * scalp end at its edge, as they do on the server.
+   */
   pointAtTape([s, t]) {
     const [a, , c] = this.axes;
-    const { foot, N, p, q } = this.#section(angleAtArc(s, a, c));
-    const phi = angleAtArc(t, p, q);
+    const length = this.tapes.frontToNape;
+    const along = Math.min(length, Math.max(0, s));
+    const onEarLine = Math.abs(along - length / 2) < EAR_LINE * a;
+    const { foot, N, p, q, middle } = this.#section(onEarLine ? Math.PI / 2 : angleAtArc(along, a, c));
+    const end = (onEarLine ? c : Math.min(a, c)) ** 2 / middle;
+    const furthest = Math.acos(Math.min(1, Math.max(0, 1 - end)));
+    const phi = Math.sign(t) * Math.min(furthest, angleAtArc(Math.min(Math.abs(t), arc(furthest, p, q)), p, q));
     const u = p * (Math.cos(phi) - 1);
-    return [foot[0] + u * N[0], q * Math.sin(phi), foot[1] + u * N[1]];
+    return [foot[0] + u * N[0], q * Math.sin(phi), Math.max(0, foot[1] + u * N[1])];
   }
 }
 
