@@ -123,12 +123,21 @@ def is_root() -> bool:
 
 
 def install(packages: Sequence[str]) -> None:
-    """Fetch Debian's or Ubuntu's packages and say so; a failure shows in apt-get's words and in what stays missing."""
+    """Fetch Debian's or Ubuntu's packages and say so; what apt-get has to tell is shown only when it fails."""
     say(f"Installing packages of the system with apt-get: {' '.join(packages)}.")
     variables = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
     for step in (["update"], ["install", "--yes", "--no-install-recommends", *packages]):
         command = ["apt-get", "-qq", "-o", "Acquire::Retries=3", "-o", "Dpkg::Use-Pty=0", *step]
-        subprocess.call(command, env=variables, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
+        done = subprocess.run(
+            command,
+            env=variables,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+        )
+        if done.returncode != 0:
+            say(done.stdout)
 
 
 def line_to_run(missing: Sequence[Need]) -> str:

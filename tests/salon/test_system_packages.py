@@ -2,6 +2,7 @@
 
 import sys
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import pytest
 
@@ -15,7 +16,7 @@ class Machine:
     def __init__(self, monkeypatch):
         self.programs, self.installed, self.asked, self.offline = set(), set(), [], False
         monkeypatch.setattr(system_packages.shutil, "which", lambda name: name if name in self.programs else None)
-        monkeypatch.setattr(system_packages.subprocess, "call", self.call)
+        monkeypatch.setattr(system_packages.subprocess, "run", self.run)
         monkeypatch.setattr(system_packages, "RUN_NEEDS", (self.need("python-extra", stops=True), self.need("printer")))
         monkeypatch.setattr(system_packages, "TEST_NEEDS", (self.need("browser", stops=True),))
         self.be_root = lambda yes: monkeypatch.setattr(system_packages, "is_root", lambda: yes)
@@ -23,11 +24,12 @@ class Machine:
     def need(self, name, **more):
         return Need(lambda: name in self.installed, name, f"{name}-rpm", f"{name}-brew", f"{name} is lost", **more)
 
-    def call(self, command, **_):
+    def run(self, command, **_):
         self.asked.append([word for word in command if not word.startswith(("-", "Acquire", "Dpkg"))])
-        if not self.offline:
-            self.installed.update(command)
-        return int(self.offline)
+        if self.offline:
+            return CompletedProcess(command, 100, "E: the mirror can't be reached")
+        self.installed.update(command)
+        return CompletedProcess(command, 0, "Unpacking browser (1.0) over nothing ...")
 
 
 @pytest.fixture
@@ -70,12 +72,14 @@ def test_what_only_printing_needs_is_said_and_the_start_goes_on(machine, capsys)
     assert "without them printer is lost." in capsys.readouterr().err
 
 
-def test_root_without_a_network_is_given_the_line_too(machine, capsys):
+def test_root_without_a_network_is_told_why_and_given_the_line_too(machine, capsys):
     machine.programs, machine.offline = {"apt-get"}, True
     machine.be_root(True)
     with pytest.raises(SystemExit):
         provide(for_tests=False)
-    assert "To install them, run:  apt-get install -y python-extra printer\n" in capsys.readouterr().err
+    said = capsys.readouterr().err
+    assert "E: the mirror can't be reached" in said
+    assert "To install them, run:  apt-get install -y python-extra printer\n" in said
 
 
 @pytest.mark.parametrize(
