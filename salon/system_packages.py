@@ -11,6 +11,7 @@ import os
 import shutil
 import subprocess
 import sys
+import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import NamedTuple
@@ -128,16 +129,11 @@ def install(packages: Sequence[str]) -> None:
     variables = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
     for step in (["update"], ["install", "--yes", "--no-install-recommends", *packages]):
         command = ["apt-get", "-qq", "-o", "Acquire::Retries=3", "-o", "Dpkg::Use-Pty=0", *step]
-        done = subprocess.run(
-            command,
-            env=variables,
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            text=True,
-        )
-        if done.returncode != 0:
-            say(done.stdout)
+        with tempfile.TemporaryFile("w+") as told:  # not a pipe, which a service started by a package would keep open
+            nothing = subprocess.DEVNULL
+            if subprocess.call(command, env=variables, stdin=nothing, stdout=told, stderr=subprocess.STDOUT) != 0:
+                told.seek(0)
+                say(told.read())
 
 
 def line_to_run(missing: Sequence[Need]) -> str:
