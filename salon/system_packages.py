@@ -140,7 +140,7 @@ def line_to_run(missing: Sequence[Need]) -> str:
     """The command of this machine's package manager for what is missing."""
     sudo = "" if is_root() else "sudo "
     if shutil.which("apt-get"):
-        return f"{sudo}apt-get install -y {' '.join(need.apt for need in missing)}"
+        return f"{sudo}apt-get update && {sudo}apt-get install -y {' '.join(need.apt for need in missing)}"
     if shutil.which("dnf"):
         return f"{sudo}dnf install -y {' '.join(need.dnf for need in missing)}"
     if shutil.which("brew"):

@@ -62,7 +62,7 @@ def test_anybody_else_is_given_the_line_to_run(machine, capsys):
     assert machine.asked == []
     assert capsys.readouterr().err == (
         "Packages of the system are missing; without them python-extra is lost; printer is lost.\n"
-        "To install them, run:  sudo apt-get install -y python-extra printer\n"
+        "To install them, run:  sudo apt-get update && sudo apt-get install -y python-extra printer\n"
     )
 
 
@@ -80,7 +80,7 @@ def test_root_without_a_network_is_told_why_and_given_the_line_too(machine, caps
         provide(for_tests=False)
     said = capsys.readouterr().err
     assert "E: the mirror can't be reached" in said
-    assert "To install them, run:  apt-get install -y python-extra printer\n" in said
+    assert "To install them, run:  apt-get update && apt-get install -y python-extra printer\n" in said
 
 
 @pytest.mark.parametrize(
