@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 from django.db import transaction
 
+from fittings.house_numbers import ALL_NUMBERS
 from fittings.models import HouseRule
-from fittings.placement.house_rules import HOUSE_RULES
 
 
 @transaction.atomic
@@ -18,7 +18,7 @@ def keep_house_rules(*, values: Mapping[str, float]) -> list[str]:
     """
     kept = {rule.key: rule for rule in HouseRule.objects.select_for_update()}
     changed = []
-    for info in HOUSE_RULES:
+    for info in ALL_NUMBERS.values():
         if info.key not in values:
             continue
         rule = kept.get(info.key) or HouseRule(key=info.key, value=info.start)

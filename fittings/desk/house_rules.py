@@ -8,9 +8,10 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Layout, Submit
 from django import forms
 
+from fittings.house_numbers import ALL_NUMBERS
 from fittings.keeping_house_rules import keep_house_rules
 from fittings.models import HouseRule
-from fittings.placement.house_rules import HOUSE_RULES, HouseRuleInfo
+from fittings.placement.house_rules import HouseRuleInfo
 from salon.common.lengths import format_length
 from salon.current import reader_units
 from salon.models import Salon, Units, User
@@ -23,12 +24,12 @@ class HouseRulesForm(forms.Form):
         super().__init__(*args, **kwargs)
         current = HouseRule.objects.current()
         inches = reader_units(user, salon) == Units.IMPERIAL
-        for info in HOUSE_RULES:
+        for info in ALL_NUMBERS.values():
             self.fields[info.key] = forms.FloatField(
                 label=f"{info.label} ({info.unit})" if info.unit else info.label,
                 min_value=info.low,
                 max_value=info.high,
-                initial=getattr(current, info.key),
+                initial=current[info.key],
                 help_text=_about(info, inches=inches),
                 widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}),
             )

@@ -8,13 +8,13 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from simple_history.models import HistoricalRecords
 
-from fittings.placement.house_rules import HOUSE_RULES, HouseRules
+from fittings.house_numbers import ALL_NUMBERS, start_numbers
 
 
 class HouseRuleQuerySet(models.QuerySet["HouseRule"]):
-    def current(self) -> HouseRules:
+    def current(self) -> dict[str, float]:
         """Every house rule at its value now, in one query."""
-        return HouseRules(**dict(self.values_list("key", "value")))
+        return start_numbers() | dict(self.values_list("key", "value"))
 
 
 class HouseRule(models.Model):
@@ -31,7 +31,10 @@ class HouseRule(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(
-                    *(models.Q(key=rule.key, value__gte=rule.low, value__lte=rule.high) for rule in HOUSE_RULES),
+                    *(
+                        models.Q(key=rule.key, value__gte=rule.low, value__lte=rule.high)
+                        for rule in ALL_NUMBERS.values()
+                    ),
                     _connector=models.Q.OR,
                 ),
                 name="house_rule_within_its_bounds",
@@ -43,7 +46,7 @@ class HouseRule(models.Model):
         return self.key
 
     def clean(self) -> None:
-        rule = next((rule for rule in HOUSE_RULES if rule.key == self.key), None)
+        rule = ALL_NUMBERS.get(self.key)
         if rule is None:
             raise ValidationError({"key": f"There is no house rule “{self.key}”."})
         if not rule.low <= self.value <= rule.high:

@@ -1,0 +1,271 @@
+"""Every piece of the catalogue placed on one head, matched with her hair and ruled: which fit, which nearly, which not.
+
+Reads only; what is chosen to try is frozen by `trying`. The numbers come from the pure folders: where a base sits from
+`placement`, how far a shade is from `salon.colour`, what must be said from `rules`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from clients.models import Assessment, Client
+from clients.scalp.head import Head
+from clients.scalp.loss_map import LossMap
+from clients.scalp.regions import zone_means
+from fittings.house_numbers import placement_rules
+from fittings.models import Candidate, HouseRule
+from fittings.placement.placing import Placement
+from fittings.placement.ranking import Ranked, rank
+from fittings.plan_facts import (
+    Facts,
+    HealthFacts,
+    client_facts,
+    colour_facts,
+    health_facts,
+    piece_facts,
+    placement_facts,
+)
+from fittings.rules.engine import Finding, Plan, RuleBook, load_rules
+from fittings.rules.rule import About
+from pieces.bases.construction import BaseShape
+from pieces.models import Piece, Variant
+from salon.colour.bands import BandLimits
+from salon.colour.matching import Match, Method, Reading, hair_below, match_shades, zone_weights
+from salon.models import Salon
+
+if TYPE_CHECKING:
+    from django.db.models import QuerySet
+
+ABOUT_CLIENT: tuple[About, ...] = ("client",)
+ABOUT_PIECE: tuple[About, ...] = ("piece", "placement")
+NOT_MEASURED = (np.nan, np.nan, np.nan)
+
+
+@cache
+def rule_book() -> RuleBook:
+    """The rule files, read once a process."""
+    return load_rules()
+
+
+@dataclass(frozen=True)
+class Ground:
+    """All that is the same for every piece: her head, map, readings and facts, and the salon's numbers of the day."""
+
+    client: Client
+    assessment: Assessment
+    head: Head
+    loss_map: LossMap
+    readings: dict[str, Reading]
+    facts: Facts
+    health: HealthFacts
+    hairline_percent: float
+    numbers: dict[str, float]
+    on: date
+
+    @property
+    def limits(self) -> BandLimits:
+        return BandLimits(self.numbers["band_disappears"], self.numbers["band_close"], self.numbers["band_shows"])
+
+    def client_findings(self) -> tuple[Finding, ...]:
+        """What is to be said about the client herself, whichever piece she takes."""
+        return rule_book().check(Plan(self.facts), self.numbers, on=self.on, about=ABOUT_CLIENT)
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """One piece in its best variant and its best place on this head, with the reasons for and against."""
+
+    piece: Piece
+    variant: Variant
+    placement: Placement
+    covers_with_margin: bool
+    match: Match
+    findings: tuple[Finding, ...]
+    verdict: Candidate.Verdict
+    because: str
+    """Why it does not fit, or what change makes it fit; empty when it fits as it is."""
+
+    @property
+    def in_drawer(self) -> int:
+        count: int = self.variant.in_drawer  # type: ignore[attr-defined]  # annotated by with_drawer_count
+        return count
+
+
+def ground_of(assessment: Assessment, salon: Salon, *, at: datetime, on: date) -> Ground:
+    """Gather what is known of one client on one day, in a fixed number of queries."""
+    client = assessment.client
+    numbers = HouseRule.objects.current()
+    head = Head.from_tapes(**assessment.tapes())
+    loss_map = LossMap.from_hex(assessment.density_hex)
+    health = health_facts(client, at=at, numbers=numbers)
+    readings = {
+        reading.zone: Reading(reading.lab, reading.doubt, _method(reading.method))
+        for reading in assessment.readings.all()
+    }
+    return Ground(
+        client=client,
+        assessment=assessment,
+        head=head,
+        loss_map=loss_map,
+        readings=readings,
+        facts=client_facts(client, assessment, health, salon, on=on),
+        health=health,
+        hairline_percent=zone_means(loss_map, head)["front"],
+        numbers=numbers,
+        on=on,
+    )
+
+
+def proposals_for(ground: Ground, variants: QuerySet[Variant]) -> list[Proposal]:
+    """Every piece of these variants, each in its best variant; those that fit first, the smallest base that covers
+    before the bigger, then what lies in the drawer, then the closer colour. Queries do not grow with rows."""
+    pieces = _by_piece(variants)
+    shapes = {piece.base_id: piece.base.shape() for piece, _ in pieces}
+    ranked = rank(ground.head, ground.loss_map, shapes.values(), placement_rules(ground.numbers))
+    place_of = {int(row.base.key): (line, row) for line, row in enumerate(ranked)}
+    smallest = min((_area(row.base) for row in ranked if row.covers_with_margin), default=np.inf)
+    proposals = [
+        (place_of[piece.base_id][0], _propose(ground, piece, offers, place_of[piece.base_id][1], smallest))
+        for piece, offers in pieces
+    ]
+    proposals.sort(key=lambda row: _place_in_line(*row))
+    return [proposal for _, proposal in proposals]
+
+
+def proposal_of(ground: Ground, variant: Variant) -> Proposal:
+    """One variant as it is, on this head; the smaller bases of the whole catalogue are not asked."""
+    piece = variant.piece
+    row = rank(ground.head, ground.loss_map, [piece.base.shape()], placement_rules(ground.numbers))[0]
+    return _propose(ground, piece, [variant], row, smallest_cm2=np.inf)
+
+
+def with_all_that_is_read(variants: QuerySet[Variant]) -> QuerySet[Variant]:
+    """Fetches what a proposal reads, in a fixed number of queries."""
+    whole: QuerySet[Variant] = (
+        variants.with_drawer_count()  # type: ignore[attr-defined]  # our own QuerySet
+        .select_related("piece__base__maker", "shade")
+        .prefetch_related("piece__base__clips", "piece__base__tape_areas")
+    )
+    return whole
+
+
+def findings_about(ground: Ground, facts: Facts) -> tuple[Finding, ...]:
+    return rule_book().check(Plan(ground.facts | facts), ground.numbers, on=ground.on, about=ABOUT_PIECE)
+
+
+def facts_of(
+    ground: Ground, proposal_piece: Piece, length_mm: float, placement: Placement, match: Match | None, *, smaller: bool
+) -> Facts:
+    """Everything the rules may ask about this piece in this place."""
+    full_cover = _hides_nearly_all(placement, ground.numbers)
+    return (
+        piece_facts(proposal_piece, length_mm=length_mm)
+        | placement_facts(
+            placement,
+            ground.assessment,
+            proposal_piece.base,
+            hairline_percent=ground.hairline_percent,
+            clip_hold_percent=ground.numbers["clip_hold_percent"],
+            smaller_base_covers=smaller,
+        )
+        | colour_facts(match, full_cover=full_cover)
+    )
+
+
+def match_of(ground: Ground, placement: Placement, variants: Sequence[Variant]) -> tuple[Match, ...]:
+    """Each variant's shade against her readings, weighted by where own hair shows around this placement."""
+    own = ground.assessment.own_hair_length_mm
+    showing = min(1.0, placement.showing_share)
+    widened = int(ground.numbers["full_cover_band_steps"]) if _hides_nearly_all(placement, ground.numbers) else 0
+    lengths = [variant.length_mm for variant in variants]
+    # ends count by how far own hair hangs below the piece; a client whose length is not recorded is taken as even
+    hangs = showing if own is None else showing * hair_below(float(own), float(np.mean(lengths)))
+    return match_shades(
+        ground.readings,
+        np.array([_shade_colours(variant) for variant in variants]),
+        weights=zone_weights(edge_shows=showing, hangs_below=hangs),
+        limits=ground.limits,
+        widened_by=widened,
+    )
+
+
+def _propose(
+    ground: Ground, piece: Piece, offers: Sequence[Variant], row: Ranked[BaseShape], smallest_cm2: float
+) -> Proposal:
+    placement = row.placement
+    matches = match_of(ground, placement, offers)
+    best = min(range(len(offers)), key=lambda i: _worth(ground, offers[i], matches[i]))
+    variant, match = offers[best], matches[best]
+    smaller = bool(smallest_cm2 < 0.98 * _area(row.base))  # a base within 2 % is not smaller to anybody's eye
+    findings = findings_about(
+        ground, facts_of(ground, piece, float(variant.length_mm), placement, match, smaller=smaller)
+    )
+    verdict, because = _judge(placement, findings, ground.numbers)
+    return Proposal(piece, variant, placement, row.covers_with_margin, match, findings, verdict, because)
+
+
+def _judge(
+    placement: Placement, findings: Sequence[Finding], numbers: dict[str, float]
+) -> tuple[Candidate.Verdict, str]:
+    stops = [finding for finding in findings if finding.severity == "stop"]
+    for finding in stops:
+        if not finding.asks:
+            return Candidate.Verdict.NOT, finding.says
+    if placement.cover < numbers["cover_least_percent"] / 100:
+        return Candidate.Verdict.NOT, f"At its best place it covers {round(100 * placement.cover)} % of the thinning."
+    cautions = [finding for finding in findings if finding.severity == "caution"]
+    for finding in (*stops, *cautions):
+        return Candidate.Verdict.WITH_CHANGE, finding.says if finding.asks else finding.instead
+    return Candidate.Verdict.FITS, ""
+
+
+def _worth(ground: Ground, variant: Variant, match: Match) -> tuple[int, int, float, float]:
+    """Which variant of a piece to show: the best colour band, then the drawer, then the length she wishes."""
+    band = match.named.band.rank if match.named else 4
+    wished = ground.assessment.wished_length_mm
+    off = abs(variant.length_mm - wished) if wished else 0.0
+    return (band, 0 if variant.in_drawer else 1, off, match.named.difference if match.named else 0.0)  # type: ignore[attr-defined]  # annotated
+
+
+_ORDER = {Candidate.Verdict.FITS: 0, Candidate.Verdict.WITH_CHANGE: 1, Candidate.Verdict.NOT: 2}
+
+
+def _place_in_line(line: int, proposal: Proposal) -> tuple[int, int, int, float, int]:
+    named = proposal.match.named
+    return (
+        _ORDER[proposal.verdict],
+        line,
+        0 if proposal.in_drawer else 1,
+        named.difference if named else np.inf,
+        proposal.variant.pk,
+    )
+
+
+def _by_piece(variants: Iterable[Variant]) -> list[tuple[Piece, list[Variant]]]:
+    offers: dict[int, tuple[Piece, list[Variant]]] = {}
+    for variant in variants:
+        offers.setdefault(variant.piece_id, (variant.piece, []))[1].append(variant)
+    return list(offers.values())
+
+
+def _shade_colours(variant: Variant) -> list[Any]:
+    lab = variant.shade.lab()
+    return [lab.get(zone, NOT_MEASURED) for zone in ("root", "mid", "ends")]
+
+
+def _hides_nearly_all(placement: Placement, numbers: dict[str, float]) -> bool:
+    return placement.showing_share <= 1 - numbers["full_cover_percent"] / 100
+
+
+def _area(base: BaseShape) -> float:
+    return float(base.outline.area_cm2)
+
+
+def _method(method: str) -> Method:
+    return "by eye" if method == "by eye" else "instrument"

@@ -1,0 +1,294 @@
+"""How each kind of thing on a client's line is fetched and worded; `fittings.history` puts them in order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.db.models import F, QuerySet, Window
+from django.db.models.functions import Lag
+from django.urls import reverse
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
+
+from clients.models import Assessment, Client, Consent, SkinTest
+from fittings.models import Appointment, Fitting, TryOn
+from salon.common.lengths import format_length
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of the line. `word` says what kind it is, `title` what happened, `facts` open in place."""
+
+    at: datetime
+    word: str
+    title: str
+    facts: tuple[tuple[str, str], ...] = ()
+    link: str = ""
+    address: str = ""
+    salon_only: bool = False
+
+
+@dataclass(frozen=True)
+class Source:
+    """One kind of row: who may see it, its records of a client with all their words need, and how one is worded.
+
+    `dated_by` and `key` are the columns that order it; `row` takes a record and whether the reader measures in inches.
+    """
+
+    needs: str
+    dated_by: str
+    records: Callable[[Client], QuerySet[Any]]
+    row: Callable[[Any, bool], Row]
+    key: str = "pk"
+
+
+def _appointment(appointment: Appointment, imperial: bool) -> Row:
+    begins, ends = localtime(appointment.starts_at), localtime(appointment.ends_at)
+    return Row(
+        at=appointment.starts_at,
+        word="Appointment",
+        title=f"{appointment.kind} with {appointment.stylist}: {appointment.get_state_display().lower()}",
+        facts=_said(
+            ("Time", f"{begins:%H:%M} – {ends:%H:%M}"),
+            ("Place", str(appointment.place)),
+            ("Note", appointment.note),
+            ("Cancelled because", appointment.closed_because),
+        ),
+        link="Open the appointment",
+        address=reverse("appointment", args=[appointment.reference]),
+    )
+
+
+def _visit(fitting: Fitting, imperial: bool) -> Row:
+    finished = fitting.finished_at
+    return Row(
+        at=fitting.began_at,
+        word="Visit",
+        title=f"With {fitting.stylist}" + ("" if finished else ": still open"),
+        facts=_said(
+            ("Finished", finished and moment(finished)),
+            ("Why this piece", fitting.why_chosen),
+            ("Nothing chosen, because", fitting.none_chosen_because),
+            ("Next visit", fitting.next_visit_on and day(fitting.next_visit_on)),
+            ("Reference", fitting.reference),
+        ),
+        link="Open the visit" if finished else "Go on with the visit",
+        address=fitting.get_absolute_url(),
+    )
+
+
+def _chosen(try_on: TryOn, imperial: bool) -> Row:
+    variant = try_on.candidate.variant
+    return Row(
+        at=try_on.logged_at,
+        word="Chosen" if try_on.outcome == TryOn.Outcome.CHOSEN else "Chosen as the second of a pair",
+        title=f"{variant.piece} in {variant.shade}",
+        facts=_said(
+            ("Length", _length(variant.length_mm, imperial)),
+            ("Unit", try_on.unit and str(try_on.unit)),
+            ("Covers", try_on.get_covers_display().lower()),
+            ("Sits", try_on.get_sits_display().lower()),
+            ("Matches", try_on.get_matches_display().lower()),
+            ("Set-back as worn", _length(try_on.set_back_mm, imperial)),
+            ("What she said", try_on.her_words),
+        ),
+    )
+
+
+def _assessment(assessment: Assessment, imperial: bool) -> Row:
+    tapes = ", ".join(
+        f"{word} {_length(mm, imperial)}"
+        for word, mm in (
+            ("round the hairline", assessment.circumference_mm),
+            ("front to nape", assessment.front_to_nape_mm),
+            ("ear to ear", assessment.ear_to_ear_mm),
+        )
+        if mm is not None
+    )
+    return Row(
+        at=assessment.started_at,
+        word="Assessment",
+        title=f"By {assessment.stylist}: {assessment.get_state_display().lower()}",
+        facts=_said(
+            ("Signed off", assessment.signed_at and f"{moment(assessment.signed_at)}, by {assessment.signed_by}"),
+            ("Losing hair since", assessment.losing_since),
+            ("Tapes", tapes),
+            ("Scalp", assessment.get_scalp_condition_display()),
+            ("Wishes", assessment.wishes),
+            ("Reference", assessment.reference),
+        ),
+        link="" if assessment.is_draft else "Read the assessment",
+        address="" if assessment.is_draft else reverse("assessment", args=[assessment.reference]),
+    )
+
+
+def _consent_given(consent: Consent, imperial: bool) -> Row:
+    return Row(
+        at=consent.given_at,
+        word="Consent signed",
+        title=consent.get_kind_display(),
+        facts=_said(
+            ("Signed by", consent.signed_name + (", guardian" if consent.guardian_name else "")),
+            ("Taken down by", str(consent.recorded_by)),
+            ("In these words", consent.text),
+            ("Version", consent.text_version),
+        ),
+    )
+
+
+def _consent_withdrawn(consent: Consent, imperial: bool) -> Row:
+    given, ended = consent.given_at, consent.withdrawn_at
+    assert ended is not None  # noqa: S101  # this source fetches withdrawn ones only
+    return Row(
+        at=ended,
+        word="Consent withdrawn",
+        title=consent.get_kind_display(),
+        facts=_said(("Had been signed", moment(given)), ("Taken down by", str(consent.withdrawn_by))),
+    )
+
+
+def _test_applied(test: SkinTest, imperial: bool) -> Row:
+    return Row(
+        at=test.applied_at,
+        word="Skin test applied",
+        title=test.product,
+        facts=_said(("Test", test.get_kind_display()), ("Lot", test.lot), ("Applied by", str(test.applied_by))),
+        link="Skin tests",
+        address=reverse("client-skin-tests", args=[test.client.reference]),
+    )
+
+
+def _test_read(test: SkinTest, imperial: bool) -> Row:
+    read = test.read_at
+    assert read is not None  # noqa: S101  # this source fetches tests that were read only
+    return Row(
+        at=read,
+        word="Skin test read",
+        title=f"{test.product}: {'a reaction was seen' if test.reacted else 'no reaction'}",
+        facts=_said(
+            ("Test", test.get_kind_display()),
+            ("Applied", moment(test.applied_at)),
+            ("First read, clear", test.earlier_read_at and moment(test.earlier_read_at)),
+            ("Read by", str(test.read_by)),
+        ),
+        link="Skin tests",
+        address=reverse("client-skin-tests", args=[test.client.reference]),
+    )
+
+
+CHANGES = {
+    "given_name": "Given name",
+    "family_name": "Family name",
+    "preferred_name": "Likes to be called",
+    "phone": "Phone",
+    "email": "E-mail",
+    "born_on": "Date of birth",
+    "guardian_name": "Guardian",
+    "private_note": "Private note",
+}
+
+
+def _changes(client: Client) -> QuerySet[Any]:
+    """Each version of her details with the values of the one before it beside its own, as `was_…`."""
+    before = {
+        f"was_{field}": Window(Lag(field), order_by=[F("history_date").asc(), F("history_id").asc()])
+        for field in CHANGES
+    }
+    versions: QuerySet[Any] = client.history.annotate(**before).select_related("history_user")
+    return versions
+
+
+def _change(version: Any, imperial: bool) -> Row:
+    who = str(version.history_user) if version.history_user else "unknown"
+    if version.history_type == "+":
+        return Row(at=version.history_date, word="Registered", title=f"by {who}")
+    changed = {
+        field: (getattr(version, f"was_{field}"), getattr(version, field))
+        for field in CHANGES
+        if getattr(version, f"was_{field}") != getattr(version, field)
+    }
+    return Row(
+        at=version.history_date,
+        word="Details changed",
+        title=", ".join(CHANGES[field].lower() for field in changed) + f", by {who}",
+        facts=tuple(_change_told(changed)),
+        salon_only="private_note" in changed,
+    )
+
+
+def _change_told(changed: dict[str, tuple[Any, Any]]) -> Iterator[tuple[str, str]]:
+    for field, (was, now_is) in changed.items():
+        yield CHANGES[field], f"{_shown(was)} → {_shown(now_is)}"
+
+
+def _shown(value: Any) -> str:
+    return day(value) if isinstance(value, date) else value or "nothing"
+
+
+def moment(at: datetime) -> str:
+    return date_format(localtime(at), "j M Y, H:i")
+
+
+def day(on: date) -> str:
+    return date_format(on, "j M Y")
+
+
+def _length(millimetres: Any, imperial: bool) -> str:
+    return "" if millimetres is None else format_length(float(millimetres), "in" if imperial else "cm")
+
+
+def _said(*facts: tuple[str, Any]) -> tuple[tuple[str, str], ...]:
+    """Only what there is something to say about."""
+    return tuple((word, str(value)) for word, value in facts if value)
+
+
+SOURCES = (
+    Source(
+        "fittings.view_appointment",
+        "starts_at",
+        lambda client: client.appointments.select_related("kind", "stylist", "place"),
+        _appointment,
+    ),
+    Source("fittings.view_fitting", "began_at", lambda client: client.fittings.select_related("stylist"), _visit),
+    Source(
+        "clients.view_health",
+        "logged_at",
+        lambda client: (
+            TryOn.objects.filter(fitting__client=client)
+            .exclude(outcome=TryOn.Outcome.TRIED)
+            .select_related("candidate__variant__piece", "candidate__variant__shade", "unit")
+        ),
+        _chosen,
+    ),
+    Source(
+        "clients.view_health",
+        "started_at",
+        lambda client: client.assessments.without_maps().select_related("stylist", "signed_by"),
+        _assessment,
+    ),
+    Source(
+        "clients.view_consent", "given_at", lambda client: client.consents.select_related("recorded_by"), _consent_given
+    ),
+    Source(
+        "clients.view_consent",
+        "withdrawn_at",
+        lambda client: client.consents.filter(withdrawn_at__isnull=False).select_related("withdrawn_by"),
+        _consent_withdrawn,
+    ),
+    Source(
+        "clients.view_health",
+        "applied_at",
+        lambda client: client.skin_tests.select_related("applied_by"),
+        _test_applied,
+    ),
+    Source(
+        "clients.view_health",
+        "read_at",
+        lambda client: client.skin_tests.filter(read_at__isnull=False).select_related("read_by"),
+        _test_read,
+    ),
+    Source("clients.view_client", "history_date", _changes, _change, key="history_id"),
+)

@@ -1,0 +1,167 @@
+"""Chooses pieces to try, logs how each did, and takes the decision: the only writer of Candidate and TryOn."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from fittings.candidates import Ground, Proposal, ground_of, proposal_of, with_all_that_is_read
+from fittings.keeping_findings import kept_findings
+from fittings.models import Candidate, Fitting, TryOn
+from fittings.passing_stops import must_be_let_pass, record_passes
+from pieces.models import Unit, Variant
+from salon.models import Salon, User
+
+AT_MOST = 5  # more than five pieces tire a client; the stylist can take one away and try another
+
+
+@transaction.atomic
+def choose_to_try(*, fitting: Fitting, variant: Variant, salon: Salon, by: User, at: datetime, on: date) -> Candidate:
+    """Freeze a proposal as a candidate of this visit, with the numbers and rules of today.
+
+    Raises ValidationError when the visit is over, the assessment is not signed off, five are chosen already, or it is
+    among them.
+    """
+    fitting = _open(fitting)
+    assessment = fitting.assessment
+    if assessment is None or assessment.is_draft:
+        raise ValidationError("Sign the assessment off first; the pieces are placed on what it says.")
+    if fitting.candidates.count() >= AT_MOST:
+        raise ValidationError(f"{AT_MOST} pieces are chosen to try. Take one away to try another.")
+    whole = with_all_that_is_read(Variant.objects.filter(pk=variant.pk)).get()
+    ground = ground_of(assessment, salon, at=at, on=on)
+    candidate = _frozen(fitting, ground, proposal_of(ground, whole), by=by)
+    candidate.full_clean()
+    candidate.save()
+    return candidate
+
+
+@transaction.atomic
+def remove_from_try(*, fitting: Fitting, candidate: Candidate) -> None:
+    """Take a piece away again; one that was tried on stays, for it happened."""
+    _open(fitting)
+    if candidate.try_ons.exists():
+        raise ValidationError("This piece has been tried on and stays in the record of the visit.")
+    if candidate.services.exists():
+        raise ValidationError("A service is planned on this piece; take the service away first.")
+    candidate.delete()
+
+
+@transaction.atomic
+def log_try_on(
+    *,
+    fitting: Fitting,
+    candidate: Candidate,
+    covers: str,
+    sits: str,
+    matches: str,
+    by: User,
+    unit: Unit | None = None,
+    set_back_mm: int | None = None,
+    her_words: str = "",
+) -> TryOn:
+    """Keep how one piece did on the head. A second look at the same piece is a second try-on."""
+    fitting = _open(fitting)
+    if candidate.fitting_id != fitting.pk:
+        raise ValidationError("This piece was chosen in another visit.")
+    if unit is not None and unit.variant_id != candidate.variant_id:
+        raise ValidationError({"unit": f"Unit {unit.number} is another piece; take one of {candidate.variant}."})
+    try_on = TryOn(
+        fitting=fitting,
+        candidate=candidate,
+        unit=unit,
+        covers=covers,
+        sits=sits,
+        matches=matches,
+        set_back_mm=set_back_mm,
+        her_words=her_words,
+        logged_by=by,
+    )
+    try_on.full_clean()
+    try_on.save()
+    return try_on
+
+
+@transaction.atomic
+def decide(
+    *,
+    fitting: Fitting,
+    chosen: TryOn | None,
+    by: User,
+    second: TryOn | None = None,
+    why_chosen: str = "",
+    none_chosen_because: str = "",
+    owner: User | None = None,
+    reasons: dict[str, str] | None = None,
+) -> Fitting:
+    """Take one of the pieces tried, two as a pair, or none with the reason; a later decision replaces it until the
+    visit is finished. A piece that a rule stops is chosen only past an owner with a written reason for each stop.
+    """
+    fitting = _open(fitting)
+    if chosen is None and not none_chosen_because.strip():
+        raise ValidationError("Choose a piece that was tried, or write why none is taken.")
+    if second is not None and (chosen is None or second.candidate_id == chosen.candidate_id):
+        raise ValidationError("A pair is two different pieces; choose the first and then the second.")
+    for try_on in (chosen, second):
+        if try_on is not None and try_on.fitting_id != fitting.pk:
+            raise ValidationError("This try-on belongs to another visit.")
+    fitting.try_ons.exclude(outcome=TryOn.Outcome.TRIED).update(outcome=TryOn.Outcome.TRIED)
+    fitting.overrides.filter(candidate__isnull=False).delete()
+    for try_on, outcome in ((chosen, TryOn.Outcome.CHOSEN), (second, TryOn.Outcome.SECOND)):
+        if try_on is None:
+            continue
+        stops = must_be_let_pass(_stops_of(try_on.candidate), owner=owner, reasons=reasons or {})
+        record_passes(stops, fitting=fitting, candidate=try_on.candidate, owner=owner, reasons=reasons or {})
+        try_on.outcome = outcome
+        try_on.full_clean()
+        try_on.save()
+    fitting.why_chosen = why_chosen.strip() if chosen else ""
+    fitting.none_chosen_because = "" if chosen else none_chosen_because.strip()
+    fitting.full_clean()
+    fitting.save()
+    return fitting
+
+
+def _open(fitting: Fitting) -> Fitting:
+    fresh = Fitting.objects.select_for_update(of=("self",)).select_related("assessment__client").get(pk=fitting.pk)
+    if fresh.is_finished:
+        raise ValidationError("This visit is finished; what was decided in it stands.")
+    return fresh
+
+
+def _frozen(fitting: Fitting, ground: Ground, proposal: Proposal, *, by: User) -> Candidate:
+    placement, named = proposal.placement, proposal.match.named
+    return Candidate(
+        fitting=fitting,
+        assessment=ground.assessment,
+        variant=proposal.variant,
+        verdict=proposal.verdict,
+        set_back_mm=placement.set_back_mm,
+        side_shift_mm=placement.side_shift_mm,
+        turned=placement.turned,
+        cover=min(1.0, max(0.0, placement.cover)),
+        uncovered_cm2=placement.uncovered_cm2,
+        margin_mm=placement.margin_mm if abs(placement.margin_mm) < 1000 else None,
+        clips_holding=placement.clips_holding,
+        clips_total=placement.clips_total,
+        colour={
+            "zones": dict(proposal.match.differences),
+            "left_out": dict(proposal.match.left_out),
+            "weighted": named.difference if named else None,
+            "doubt": named.doubt if named else None,
+            "band": named.band.value if named else None,
+            "passes": named.passes if named else None,
+            "words": proposal.match.words,
+        },
+        findings=kept_findings(proposal.findings),
+        house_rules=ground.numbers,
+        price_minor=proposal.variant.price_minor,
+        currency=proposal.variant.currency,
+        chosen_by=by,
+    )
+
+
+def _stops_of(candidate: Candidate) -> list[dict[str, object]]:
+    return [finding for finding in candidate.findings if finding["severity"] == "stop"]

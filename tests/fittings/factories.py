@@ -1,0 +1,43 @@
+"""Fixed, readable rows about visits."""
+
+from datetime import timedelta
+
+import factory
+from django.utils.timezone import now
+from factory.django import DjangoModelFactory
+
+from fittings.models import Appointment, Place, ServiceKind
+from tests.factories import ClientFactory, StylistFactory
+
+
+class PlaceFactory(DjangoModelFactory):
+    class Meta:
+        model = Place
+
+    name = factory.Sequence(lambda n: f"Chair {n + 1}")
+
+
+class ServiceKindFactory(DjangoModelFactory):
+    class Meta:
+        model = ServiceKind
+        django_get_or_create = ("name",)
+
+    name = "Consult"
+    minutes = 90
+    clean_up_minutes = 15
+    price_minor = 6500
+    is_consult = True
+
+
+class AppointmentFactory(DjangoModelFactory):
+    class Meta:
+        model = Appointment
+
+    client = factory.SubFactory(ClientFactory)
+    kind = factory.SubFactory(ServiceKindFactory)
+    stylist = factory.SubFactory(StylistFactory)
+    place = factory.SubFactory(PlaceFactory)
+    starts_at = factory.LazyFunction(lambda: now() + timedelta(days=1))
+    ends_at = factory.LazyAttribute(lambda row: row.starts_at + timedelta(minutes=row.kind.minutes))
+    place_free_at = factory.LazyAttribute(lambda row: row.ends_at + timedelta(minutes=row.kind.clean_up_minutes))
+    booked_by = factory.SelfAttribute("stylist")
