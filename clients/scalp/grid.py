@@ -10,6 +10,7 @@ Source of the projection: J. H. Lambert (1772); Snyder, "Map Projections: A Work
 """
 
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -18,6 +19,8 @@ Floats = NDArray[np.float64]
 
 GRID = 64
 CELL_SOLID_AREA = 2 * (2 / GRID) ** 2  # of the unit hemisphere (2π in all over the disk's π)
+SAMPLES_A_SIDE = 6  # of a cell, for what has to be finer than a cell
+SAMPLE_SOLID_AREA = CELL_SOLID_AREA / SAMPLES_A_SIDE**2
 
 
 def unit_normals(disk_x: ArrayLike, disk_y: ArrayLike) -> Floats:
@@ -42,21 +45,6 @@ def disk_coordinates(normals: ArrayLike) -> Floats:
     return np.asarray(n[..., :2] / np.sqrt(1 + n[..., 2:]))
 
 
-@lru_cache
-def samples_in_cells(per_side: int) -> Floats:
-    """Unit vectors of per_side × per_side points spread evenly over every cell, shape (64, 64, per_side², 3).
-
-    For what has to be finer than a cell: each point stands for an equal share of its cell. Points of rim cells that
-    would lie outside the disk sit on its rim.
-    """
-    offsets = ((2 * np.arange(per_side) + 1) / per_side - 1) / GRID
-    x = DISK_X[:, :, None] + np.repeat(offsets, per_side)
-    y = DISK_Y[:, :, None] + np.tile(offsets, per_side)
-    found = unit_normals(x, y)
-    _read_only(found)
-    return found
-
-
 def _read_only(array: NDArray[np.generic]) -> None:
     array.setflags(write=False)
 
@@ -67,3 +55,38 @@ INSIDE: NDArray[np.bool_] = DISK_X**2 + DISK_Y**2 <= 1
 UNIT_NORMALS = unit_normals(DISK_X, DISK_Y)  # cells outside the disk take the rim's
 for _array in (DISK_X, DISK_Y, INSIDE, UNIT_NORMALS):
     _read_only(_array)
+
+
+class Samples(NamedTuple):
+    """Points spread evenly over the disk, 6 × 6 a cell: the cell each belongs to and its unit normal.
+
+    cell: (n,), index into the 64 × 64 cells laid out in one row, always of a cell inside. normals: (n, 3). The first
+    quarter is front left; its mirror images follow in the same order: front right, back left, back right.
+    """
+
+    cell: NDArray[np.intp]
+    normals: Floats
+
+
+@lru_cache(maxsize=1)
+def samples() -> Samples:
+    """The samples; slivers of the disk in cells that are not inside belong to the nearest cell that is."""
+    half, fine = GRID // 2, GRID // 2 * SAMPLES_A_SIDE
+    middles = 1 - (2 * np.arange(fine) + 1) / (2 * fine)  # front to middle, left to middle
+    x, y = np.meshgrid(middles, middles, indexing="ij")
+    on_disk = x**2 + y**2 <= 1
+    row, column = (index[on_disk] // SAMPLES_A_SIDE for index in np.indices(x.shape))
+    x, y = x[on_disk], y[on_disk]
+    inside = np.argwhere(INSIDE[:half, :half])
+    stray = np.flatnonzero(~INSIDE[row, column])
+    centres = _centres[inside]
+    nearest = np.hypot(x[stray, None] - centres[:, 0], y[stray, None] - centres[:, 1]).argmin(axis=1)
+    row[stray], column[stray] = inside[nearest].T
+    normals = unit_normals(x, y)
+    last = GRID - 1
+    cells = [i * GRID + j for i in (row, last - row) for j in (column, last - column)]
+    mirrored = [normals * (forward, leftward, 1) for forward in (1, -1) for leftward in (1, -1)]
+    found = Samples(np.concatenate(cells), np.concatenate(mirrored))
+    for array in found:
+        _read_only(array)
+    return found

@@ -22,7 +22,7 @@ from typing import Self
 import numpy as np
 from numpy.typing import ArrayLike
 
-from clients.scalp.grid import CELL_SOLID_AREA, INSIDE, UNIT_NORMALS, Floats
+from clients.scalp.grid import CELL_SOLID_AREA, INSIDE, SAMPLE_SOLID_AREA, UNIT_NORMALS, Floats, samples
 from clients.scalp.tapes import ASSUMED_TAPES, SemiAxes, Tapes, TapesError, ellipse_perimeter, semi_axes_from_tapes
 
 __all__ = ["Head", "Tapes", "TapesError"]
@@ -75,9 +75,7 @@ class Head:
     @cached_property
     def cell_areas_cm2(self) -> Floats:
         """Area of each map cell on this head, shape (64, 64), 0 outside the disk; the sum is `area_cm2` to 1 %."""
-        a, b, c = self.semi_axes_mm
-        stretch = np.linalg.norm(UNIT_NORMALS * (b * c, a * c, a * b), axis=-1)
-        return _frozen(np.where(INSIDE, CELL_SOLID_AREA * stretch / 100, 0.0))
+        return _frozen(np.where(INSIDE, CELL_SOLID_AREA * self._stretch(UNIT_NORMALS) / 100, 0.0))
 
     @cached_property
     def cell_points_mm(self) -> Floats:
@@ -88,6 +86,19 @@ class Head:
     def cell_tape_coordinates(self) -> Floats:
         """(s, t) in mm of each map cell's centre, shape (64, 64, 2)."""
         return _frozen(self.tape_coordinates(self.cell_points_mm))
+
+    @cached_property
+    def sample_areas_cm2(self) -> Floats:
+        """Area of scalp each of `grid.samples()` stands for, shape (n,)."""
+        return _frozen(SAMPLE_SOLID_AREA * self._stretch(samples().normals) / 100)
+
+    @cached_property
+    def sample_tape_coordinates(self) -> Floats:
+        """(s, t) in mm of each of `grid.samples()`, shape (n, 2)."""
+        normals = samples().normals
+        s, t = self.tape_coordinates(normals[: len(normals) // 4] * self.semi_axes_mm).T
+        s = np.concatenate([s, s, self.tapes_mm.front_to_nape_mm - s, self.tapes_mm.front_to_nape_mm - s])
+        return _frozen(np.column_stack([s, np.concatenate([t, -t, t, -t])]))
 
     def tape_coordinates(self, points_mm: ArrayLike) -> Floats:
         """(s, t) in mm of points of the scalp, shape (..., 3) in and (..., 2) out.
@@ -133,6 +144,11 @@ class Head:
         p = p_middle * (1 - np.cos(theta))
         x, z = a * np.cos(phi) * (1 - p / a**2), c * np.sin(phi) * (1 - p / c**2)
         return np.stack([x, np.sign(wanted[..., 1]) * half_width * np.sin(theta), np.maximum(z, 0)], axis=-1)
+
+    def _stretch(self, normals: Floats) -> Floats:
+        """mm² of the ellipsoid over one unit of area of the sphere, at unit normals (..., 3)."""
+        a, b, c = self.semi_axes_mm
+        return np.asarray(np.linalg.norm(normals * (b * c, a * c, a * b), axis=-1))
 
     def _foot(self, n_x: Floats, n_z: Floats) -> Floats:
         """Eccentric angle φ (0 front hairline, π nape) of the midline point whose normal plane holds (x, z).

@@ -14,7 +14,7 @@ from typing import Final, Self
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from clients.scalp.grid import GRID, INSIDE, Floats
+from clients.scalp.grid import GRID, INSIDE, Floats, samples
 from clients.scalp.head import Head
 
 HEX_LENGTH: Final = 2 * GRID * GRID
@@ -44,6 +44,7 @@ class LossMap:
         given[~INSIDE] = 100
         given.setflags(write=False)
         self._density = given
+        self._hash = hash(given.tobytes())  # once, for maps are looked up in caches again and again
 
     @property
     def density(self) -> Floats:
@@ -78,24 +79,28 @@ class LossMap:
 
     @classmethod
     def from_tape_coordinates(cls, head: Head, density_at: Callable[[Floats, Floats], ArrayLike]) -> Self:
-        """The map on this head of a density given in tape coordinates, taken at the middle of each cell.
+        """The map on this head of a density given in tape coordinates, the mean over each cell.
 
         density_at(s_mm, t_mm): called once with two arrays of shape (n,), returns percent remaining of the same shape,
         or one number for all. Raises LossMapError for another shape or a value outside 0 to 100.
         """
-        s, t = head.cell_tape_coordinates[INSIDE].T
+        s, t = head.sample_tape_coordinates.T
         found = np.asarray(density_at(s, t), dtype=float)
         if found.shape not in ((), s.shape):
             raise LossMapError(f"The density of {s.size} points was asked for, got shape {found.shape}.")
-        density = np.full((GRID, GRID), 100.0)
-        density[INSIDE] = found
-        return cls(density)
+        if not ((found >= 0) & (found <= 100)).all():
+            raise LossMapError(f"Remaining hair is 0 to 100 percent, got {found.min():g} to {found.max():g}.")
+        cell, cells = samples().cell, GRID * GRID
+        counted = np.bincount(cell, minlength=cells)
+        summed = np.bincount(cell, np.broadcast_to(found, s.shape), minlength=cells)
+        mean = np.divide(summed, counted, out=np.full(cells, 100.0), where=counted > 0)
+        return cls(np.clip(mean, 0, 100).reshape(GRID, GRID))
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, LossMap) and bool(np.array_equal(self._density, other._density))
 
     def __hash__(self) -> int:
-        return hash(self._density.tobytes())
+        return self._hash
 
     def __repr__(self) -> str:
         lost: NDArray[np.float64] = self.loss[INSIDE]

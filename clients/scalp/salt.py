@@ -18,13 +18,12 @@ from typing import Final
 
 import numpy as np
 
-from clients.scalp.grid import INSIDE, Floats, samples_in_cells
+from clients.scalp.grid import GRID, Floats, samples
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 
 SALT_WEIGHTS: Final = MappingProxyType({"top": 0.40, "left": 0.18, "right": 0.18, "back": 0.24})
 
-_SAMPLES_PER_SIDE = 6  # of a cell, to share out those that a plane crosses
 _BAND_STARTS = ((100.0, "S5"), (75.0, "S4"), (50.0, "S3"), (25.0, "S2"))
 _ROUNDING = 1e-9  # percent; keeps sums of floats from missing a band they have reached
 
@@ -61,10 +60,9 @@ def region_areas_cm2(head: Head) -> dict[str, Floats]:
 
     Every cell is shared out whole, and each region's sum is its weight's share of the scalp (0.5 %).
     """
-    samples = samples_in_cells(_SAMPLES_PER_SIDE)[INSIDE]
-    forward, leftward = samples[..., 0], samples[..., 1]
-    per_sample = head.cell_areas_cm2[INSIDE][:, None] / samples.shape[1]
-    area = np.broadcast_to(per_sample, forward.shape)
+    cell, normals = samples()
+    forward, leftward = normals[:, 0], normals[:, 1]
+    area = (head.cell_areas_cm2.ravel() / np.maximum(np.bincount(cell, minlength=GRID * GRID), 1))[cell]
     scalp = area.sum()
     back = forward <= _cut(forward, area, SALT_WEIGHTS["back"] * scalp)
     outward = np.where(back, np.inf, np.abs(leftward))
@@ -73,14 +71,13 @@ def region_areas_cm2(head: Head) -> dict[str, Floats]:
     members = {"top": top, "left": side & (leftward > 0), "right": side & (leftward < 0), "back": back}
     shared = {}
     for region, member in members.items():
-        shared[region] = np.zeros(INSIDE.shape)
-        shared[region][INSIDE] = (area * member).sum(axis=1)
+        areas = np.asarray(np.bincount(cell, area * member, minlength=GRID * GRID), dtype=float)
+        shared[region] = areas.reshape(GRID, GRID)
         shared[region].setflags(write=False)
     return shared
 
 
 def _cut(values: Floats, area: Floats, wanted: float) -> float:
     """The value below which samples add up to the wanted area."""
-    order = np.argsort(values, axis=None)
-    filled = np.cumsum(area.ravel()[order])
-    return float(values.ravel()[order[np.searchsorted(filled, wanted)]])
+    order = np.argsort(values)
+    return float(values[order[np.searchsorted(np.cumsum(area[order]), wanted)]])

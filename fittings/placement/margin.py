@@ -7,6 +7,8 @@ the front hairline (or ending at the nape) owes no margin there. Millimetres.
 """
 
 import math
+from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -20,21 +22,24 @@ _FRONT_HAIRLINE = 0.125  # of the circumference to each side: the front quarter 
 _AT_HAIRLINE_MM = 1.0
 
 
-def edge_points(head: Head, loss_map: LossMap, loss_below_percent: float) -> Floats:
-    """(s, t) in mm of the cells that count as thinning, shape (n, 2)."""
-    return head.cell_tape_coordinates[INSIDE & (loss_map.density < loss_below_percent)]
+@dataclass(frozen=True, eq=False)
+class Thinning:
+    """The cells that count as thinning on one head: their (s, t) in mm, shape (n, 2), and how they meet the front."""
 
-
-def front_of_thinning_mm(head: Head, edge_mm: Floats) -> float | None:
+    edge_mm: Floats
+    front_mm: float | None
     """s of the foremost thinning behind the front hairline (not before the ears); None when there is none."""
-    before = edge_mm[np.abs(edge_mm[:, 1]) <= _FRONT_HAIRLINE * head.tapes_mm.circumference_mm, 0]
-    return float(before.min()) if len(before) else None
-
-
-def reaches_hairline(head: Head, edge_mm: Floats) -> bool:
+    reaches_hairline: bool
     """Whether thinning reaches the front hairline between the temples."""
-    front = front_of_thinning_mm(head, edge_mm)
-    return front is not None and front <= _NEAR_HAIRLINE * head.tapes_mm.front_to_nape_mm
+
+
+@lru_cache(maxsize=8)
+def thinning(head: Head, loss_map: LossMap, loss_below_percent: float) -> Thinning:
+    """The cells with less remaining hair than that."""
+    edge = head.cell_tape_coordinates[INSIDE & (loss_map.density < loss_below_percent)]
+    behind_front = edge[np.abs(edge[:, 1]) <= _FRONT_HAIRLINE * head.tapes_mm.circumference_mm, 0]
+    front = float(behind_front.min()) if len(behind_front) else None
+    return Thinning(edge, front, front is not None and front <= _NEAR_HAIRLINE * head.tapes_mm.front_to_nape_mm)
 
 
 def margin_to_edge(
@@ -42,7 +47,7 @@ def margin_to_edge(
 ) -> tuple[float, str]:
     """Smallest margin in mm and its side ("front", "back", "left" or "right").
 
-    edge_mm: (n, 2), see `edge_points`. Infinite and "" when nothing counts as thinning.
+    edge_mm: (n, 2), see `Thinning`. Infinite and "" when nothing counts as thinning.
     """
     if not len(edge_mm):
         return math.inf, ""

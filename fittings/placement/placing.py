@@ -18,7 +18,7 @@ import numpy as np
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from fittings.placement.house_rules import HouseRules
-from fittings.placement.margin import edge_points, front_of_thinning_mm, margin_to_edge, reaches_hairline
+from fittings.placement.margin import margin_to_edge, thinning
 from fittings.placement.raster import REGIONS, Outline, Profile, ScalpRaster, scalp_raster
 from fittings.placement.searching import SET_BACK_STEP_MM, Base, Seat, seat_search
 from pieces.bases.construction import BaseShape, Clip, TapeArea
@@ -128,16 +128,15 @@ def place(
     profile = raster.profile(outline, turned=turned)
     under, total = raster.under(profile, set_back_mm, side_shift_mm), raster.total
     by_region = zip(REGIONS, under.loss_by_region.tolist(), total.loss_by_region.tolist(), strict=True)
-    edge = edge_points(head, loss_map, house_rules.loss_below_percent)
-    margin, side = margin_to_edge(edge, profile, set_back_mm, side_shift_mm, raster.length_mm)
-    at_hairline = reaches_hairline(head, edge)
+    thin = thinning(head, loss_map, house_rules.loss_below_percent)
+    margin, side = margin_to_edge(thin.edge_mm, profile, set_back_mm, side_shift_mm, raster.length_mm)
+    at_hairline, front = thin.reaches_hairline, thin.front_mm
     densities = raster.density_under_clips(clips, outline, [set_back_mm], [side_shift_mm], turned=turned).ravel()
     holds = tuple(
         ClipHold(clip, density, density >= house_rules.clip_hold_percent)
         for clip, density in zip(clips, densities.tolist(), strict=True)
     )
     front_clip_holds = _front_clip_holds(holds, profile.length_mm, turned)
-    front = front_of_thinning_mm(head, edge)
     return Placement(
         set_back_mm=float(set_back_mm),
         side_shift_mm=float(side_shift_mm),

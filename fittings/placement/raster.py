@@ -1,10 +1,11 @@
 """How much loss, own hair and scalp lies under any base on one head, fast enough to try them all?
 
 The scalp is laid out in tape coordinates as a raster: rows along the midline (s), bins to either side (t), both in step
-with the head's size so that a head and a base grown together give the same numbers. Every map cell is spread over
-6 × 6 points, each with its share of the cell's area and the cell's density; points of rim cells that would leave the
-scalp are kept on its rim, so nothing is lost. Bins are summed up from right to left, so that what lies between two t of
-a row is one subtraction, interpolated within a bin. A base takes or leaves a row as a whole (a row is under 1 mm).
+with the head's size so that a head and a base grown together give the same numbers. Every map cell is spread over its
+6 × 6 samples (`clients.scalp.grid`), each with its own area and the cell's density; the slivers of scalp between the
+rim and the cells inside belong to the nearest cell, so that the hairline is where the tape says. Bins are summed up
+from right to left, so that what lies between two t of a row is one subtraction, interpolated within a bin. A base takes
+or leaves a row as a whole (a row is about 1 mm).
 
 The plain way, one comparison a point, is the reference in tests/published and tests/benchmarks. Millimetres, cm².
 """
@@ -17,7 +18,7 @@ from typing import Final, Protocol
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from clients.scalp.grid import GRID, INSIDE, Floats, samples_in_cells
+from clients.scalp.grid import Floats, samples
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from clients.scalp.regions import ZONE_OF_CELL, ZONES
@@ -37,8 +38,8 @@ ROWS: Final = 360
 BINS: Final = 400
 _STEPS_TO_REACH = 400  # half-widths are told apart to this share of the furthest t
 _PROFILE_POINTS_A_ROW = 4
-_SAMPLES_PER_SIDE = 6
 _CLIP_DEPTH_MM = 10.0  # what a clip of any length grips across it, common practice
+_NOTHING_CM2 = 1e-9
 _OWN, _SCALP = len(REGIONS), len(REGIONS) + 1  # channels after the loss of each region
 
 
@@ -75,47 +76,22 @@ class Profile:
     length_mm: float
 
 
-@dataclass(frozen=True)
-class _Layout:
-    """Where the sample points of every cell fall, (cells inside, samples) each, and the raster's pitch."""
-
-    row: Ints
-    bin: Ints
-    row_mm: float
-    reach_mm: float
-
-
-@lru_cache(maxsize=16)
-def _layout(head: Head) -> _Layout:
-    half = GRID // 2  # one quarter of the scalp is the mirror of the others
-    s, t = np.moveaxis(
-        head.tape_coordinates(samples_in_cells(_SAMPLES_PER_SIDE)[:half, :half] * head.semi_axes_mm), -1, 0
-    )
-    length = head.tapes_mm.front_to_nape_mm
-    s, t = np.concatenate([s, length - s[::-1]]), np.concatenate([t, t[::-1]])
-    s, t = np.concatenate([s, s[:, ::-1]], axis=1)[INSIDE], np.concatenate([t, -t[:, ::-1]], axis=1)[INSIDE]
-    row_mm, reach = length / ROWS, float(np.abs(t).max())
-    row = np.clip(s / row_mm, 0, ROWS - 1).astype(np.int32)
-    column = np.clip((t + reach) * (BINS / (2 * reach)), 0, BINS - 1).astype(np.int32)
-    return _Layout(row, column, row_mm, reach)
-
-
 class ScalpRaster:
     """One loss map on one head, summed up for placing; build it once (`scalp_raster` keeps the last few)."""
 
     def __init__(self, head: Head, loss_map: LossMap) -> None:
         """Takes some tens of milliseconds for a new head, a few for a new map on the same head."""
-        layout = _layout(head)
         self.head, self.loss_map = head, loss_map
-        self.length_mm, self.reach_mm, self.row_mm = head.tapes_mm.front_to_nape_mm, layout.reach_mm, layout.row_mm
-        self.bin_mm = 2 * self.reach_mm / BINS
+        s, t = head.sample_tape_coordinates.T
+        self.length_mm, self.reach_mm = head.tapes_mm.front_to_nape_mm, float(np.abs(t).max())
+        self.row_mm, self.bin_mm = self.length_mm / ROWS, 2 * self.reach_mm / BINS
         self.width_step_mm = self.reach_mm / _STEPS_TO_REACH
-        area = head.cell_areas_cm2[INSIDE] / layout.row.shape[1]
-        lost = area * loss_map.loss[INSIDE] / 100
-        place = layout.row * BINS + layout.bin
-        region = _region_of_cell()[INSIDE]
-        shape = (ROWS, BINS)
-        channels = [*_summed(place + region[:, None] * (ROWS * BINS), lost, (len(REGIONS), *shape))]
+        row = np.clip(s / self.row_mm, 0, ROWS - 1).astype(np.int32)
+        place = row * BINS + np.clip((t + self.reach_mm) / self.bin_mm, 0, BINS - 1).astype(np.int32)
+        cell, area, shape = samples().cell, head.sample_areas_cm2, (ROWS, BINS)
+        lost = area * loss_map.loss.ravel()[cell] / 100
+        region = _region_of_cell().ravel()[cell]
+        channels = [*_summed(place + region * (ROWS * BINS), lost, (len(REGIONS), *shape))]
         channels += [_summed(place, area - lost, shape), _summed(place, area, shape)]
         self._between = np.zeros((ROWS, BINS + 1, len(channels)))
         np.cumsum(np.stack(channels, axis=-1), axis=1, out=self._between[:, 1:])
@@ -150,7 +126,7 @@ class ScalpRaster:
         u = self.row_middles_mm - set_back_mm
         index = self.profile_index(u)
         rows = np.flatnonzero((u >= 0) & (index < len(profile.half_widths_mm)))
-        half: Floats = self.width_steps(profile.half_widths_mm)[index[rows]] * self.width_step_mm
+        half = np.asarray(self.width_steps(profile.half_widths_mm)[index[rows]], dtype=float) * self.width_step_mm
         found = self._up_to(rows, side_shift_mm + half) - self._up_to(rows, side_shift_mm - half)
         return self._under(found.sum(axis=0))
 
@@ -185,18 +161,14 @@ class ScalpRaster:
             u, v = outline.length_mm - u, -v
         beside = outline.width_mm / 2 - np.abs(v) < np.minimum(u, outline.length_mm - u)
         along, across = np.where(beside, length, _CLIP_DEPTH_MM) / 2, np.where(beside, _CLIP_DEPTH_MM, length) / 2
-        s = u[:, None] + np.asarray(set_backs_mm, dtype=float)
-        t = v[:, None] + np.asarray(side_shifts_mm, dtype=float)
-        rows = [self._edge(s + sign * along[:, None], self.row_mm, ROWS)[:, :, None] for sign in (-1, 1)]
-        bins = [
-            self._edge(t + self.reach_mm + sign * across[:, None], self.bin_mm, BINS)[:, None, :] for sign in (-1, 1)
-        ]
-        before = self._own_and_scalp_before
-        found = (
-            before[rows[1], bins[1]] - before[rows[0], bins[1]] - before[rows[1], bins[0]] + before[rows[0], bins[0]]
-        )
+        s, t = u[:, None] + np.asarray(set_backs_mm, dtype=float), v[:, None] + np.asarray(side_shifts_mm, dtype=float)
+        ends = np.array([-1.0, 1.0])[:, None, None]
+        rows = _edge((s + ends * along[:, None]) / self.row_mm, ROWS)
+        bins = _edge((t + self.reach_mm + ends * across[:, None]) / self.bin_mm, BINS)
+        before = self._own_and_scalp_before[rows[:, None, :, :, None], bins[None, :, :, None, :]]
+        found = before[1, 1] - before[0, 1] - before[1, 0] + before[0, 0]
         own, scalp = found.real, found.imag
-        return np.asarray(np.where(scalp > 1e-9, 100 * own / np.maximum(scalp, 1e-9), 0.0))
+        return np.asarray(np.where(scalp > _NOTHING_CM2, 100 * own / np.maximum(scalp, _NOTHING_CM2), 0.0))
 
     @cached_property
     def _own_and_scalp_before(self) -> NDArray[np.complex128]:
@@ -204,10 +176,6 @@ class ScalpRaster:
         found = np.zeros((ROWS + 1, BINS + 1), dtype=complex)
         np.cumsum(self._between[..., _OWN] + 1j * self._between[..., _SCALP], axis=0, out=found[1:])
         return found
-
-    @staticmethod
-    def _edge(along_mm: Floats, pitch_mm: float, last: int) -> Ints:
-        return np.clip(np.rint(along_mm / pitch_mm), 0, last).astype(np.int32)
 
     def _bin_position(self, t_mm: Floats) -> tuple[Ints, Floats]:
         position = np.clip((t_mm + self.reach_mm) / self.bin_mm, 0, BINS)
@@ -238,11 +206,14 @@ def _region_of_cell() -> Ints:
     return np.append(of_zone, -1)[ZONE_OF_CELL].astype(np.int32)
 
 
-def _summed(place: Ints, per_cell: Floats, shape: tuple[int, ...]) -> Floats:
+def _edge(position: Floats, last: int) -> Ints:
+    """The nearest edge of rows or bins, the first or last for what lies outside."""
+    return np.minimum(np.maximum(np.rint(position), 0), last).astype(np.int32)
+
+
+def _summed(place: Ints, weights: Floats, shape: tuple[int, ...]) -> Floats:
     """Sum of what each sample brings to its place, as an array of this shape."""
-    weights = np.broadcast_to(per_cell[:, None], place.shape)
-    found: Floats = np.bincount(place.ravel(), weights.ravel(), minlength=int(np.prod(shape)))
-    return found.reshape(shape)
+    return np.asarray(np.bincount(place, weights, minlength=int(np.prod(shape))), dtype=float).reshape(shape)
 
 
 def _interpolated(sums: NDArray[np.complex128], whole: Ints, part: Floats) -> NDArray[np.complex128]:

@@ -9,7 +9,7 @@ front, the smaller shift, the smaller set-back. A lace front on loss that reache
 The order is the trade's (common practice); the numbers behind it are `raster`'s. Millimetres, cm².
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 from typing import Final, NamedTuple, Protocol
 
@@ -20,7 +20,7 @@ from clients.scalp.grid import Floats
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from fittings.placement.house_rules import HouseRules
-from fittings.placement.margin import edge_points, reaches_hairline
+from fittings.placement.margin import thinning
 from fittings.placement.raster import ROWS, Outline, Profile, ScalpRaster, scalp_raster
 from pieces.bases.construction import Clip, TapeArea
 
@@ -75,13 +75,13 @@ class SeatSearch:
         self._sums = raster.loss_and_own_hair(widths, SIDE_SHIFTS_MM).reshape(-1, len(SIDE_SHIFTS_MM))
         self._set_backs = np.arange(0, raster.length_mm, SET_BACK_STEP_MM)
         first = np.ceil(self._set_backs / raster.row_mm - 0.5).astype(np.int32)
-        rows = first[:, None] + np.arange(ROWS, dtype=np.int32)
+        rows = np.arange(ROWS, dtype=np.int32)[:, None] + first  # of a base whose front edge is at each set-back
         self._rows = np.minimum(rows, ROWS)
         self._sums_of_row = self._rows * (self._widest + 1)
-        self._profile_index = raster.profile_index((rows + 0.5) * raster.row_mm - self._set_backs[:, None])
-        edge = edge_points(raster.head, raster.loss_map, house_rules.loss_below_percent)
-        self.reaches_hairline = reaches_hairline(raster.head, edge)
-        self._left, self._right = (self._furthest(edge[:, 0], sign * edge[:, 1]) for sign in (1, -1))
+        self._profile_index = raster.profile_index((rows + 0.5) * raster.row_mm - self._set_backs)
+        thin = thinning(raster.head, raster.loss_map, house_rules.loss_below_percent)
+        self.reaches_hairline = thin.reaches_hairline
+        self._left, self._right = (self._furthest(thin.edge_mm[:, 0], sign * thin.edge_mm[:, 1]) for sign in (1, -1))
         self._edge_rows = np.flatnonzero(np.isfinite(self._left))
 
     def best_seat(self, base: Base) -> Seat:
@@ -97,31 +97,29 @@ class SeatSearch:
             for profile, turned in zip(profiles, ways, strict=True)
         ]
         cover, clips, keeps, hidden = (np.stack(part) for part in zip(*tried, strict=True))
-        large_end_first = [profile.half_widths_mm[: len(profile.half_widths_mm) // 2].sum() for profile in profiles]
-        order = np.lexsort(
-            [
-                np.broadcast_to(part, cover.shape).ravel()
-                for part in (
-                    set_backs[None, :, None],
-                    np.abs(SIDE_SHIFTS_MM),
-                    np.reshape(large_end_first if not self.reaches_hairline else np.zeros(len(ways)), (-1, 1, 1)),
-                    np.abs(set_backs - self.house_rules.set_back_mm)[None, :, None],
-                    np.rint(hidden),
-                    ~keeps,
-                    -clips,
-                    cover < cover.max() - COVER_WITHIN,
-                )
-            ]
+        way, step, shift = np.nonzero(cover >= cover.max() - COVER_WITHIN)
+        large_end_first = np.array([_large_end_first(profile) and not self.reaches_hairline for profile in profiles])
+        preferred: tuple[Callable[[], NDArray[np.generic]], ...] = (
+            lambda: -clips[way, step, shift],
+            lambda: ~keeps[way, step, shift],
+            lambda: np.rint(hidden[way, step, shift]),
+            lambda: np.abs(set_backs[step] - self.house_rules.set_back_mm),
+            lambda: large_end_first[way],
+            lambda: np.abs(shift - len(SIDE_SHIFTS_MM) // 2),
+            lambda: set_backs[step],
         )
-        way, step, shift = np.unravel_index(order[0], cover.shape)
-        return Seat(float(set_backs[step]), SIDE_SHIFTS_MM[shift], ways[way])
+        for measure in preferred:
+            found = measure()
+            least = found == found.min()
+            way, step, shift = way[least], step[least], shift[least]
+        return Seat(float(set_backs[step[0]]), SIDE_SHIFTS_MM[shift[0]], ways[way[0]])
 
     def _try(self, profile: Profile, clips_holding: NDArray[np.intp], count: int) -> _Tried:
         spanned = min(int(profile.length_mm / self.raster.row_mm) + 2, ROWS)
-        index = self._profile_index[:count, :spanned]
+        index = self._profile_index[:spanned, :count]
         steps = np.minimum(self.raster.width_steps(profile.half_widths_mm), self._widest)
         width = _beyond_the_end(steps, 0)[np.minimum(index, len(steps))]
-        found = self._sums.take(self._sums_of_row[:count, :spanned] + width, axis=0).sum(axis=1)
+        found = self._sums.take(self._sums_of_row[:spanned, :count] + width, axis=0).sum(axis=0)
         loss = self.raster.total.loss
         cover = found.real / loss if loss > 0 else np.ones(found.shape)
         return _Tried(cover, clips_holding, self._keeps_margin(profile, index), found.imag)
@@ -132,14 +130,14 @@ class SeatSearch:
 
     def _keeps_margin(self, profile: Profile, index: NDArray[np.int32]) -> NDArray[np.bool_]:
         """Whether all thinning lies under the base shrunk by the margin, shape (set-backs, shifts)."""
-        shifts, count, spanned = np.array(SIDE_SHIFTS_MM), len(index), index.shape[1]
+        shifts, (spanned, count) = np.array(SIDE_SHIFTS_MM), index.shape
         if not len(self._edge_rows):
             return np.ones((count, len(shifts)), dtype=bool)
         shrunk = self._shrunk(profile)
         within = _beyond_the_end(shrunk, _NOWHERE)[np.minimum(index, len(shrunk))]
-        rows = self._rows[:count, :spanned]
-        left, right = ((within - furthest[rows]).min(axis=1)[:, None] for furthest in (self._left, self._right))
-        reached = (rows[:, 0] <= self._edge_rows[0]) & (rows[:, -1] >= self._edge_rows[-1])
+        rows = self._rows[:spanned, :count]
+        left, right = ((within - furthest[rows]).min(axis=0)[:, None] for furthest in (self._left, self._right))
+        reached = (rows[0] <= self._edge_rows[0]) & (rows[-1] >= self._edge_rows[-1])
         return np.asarray(reached[:, None] & (left + shifts >= 0) & (right - shifts >= 0))
 
     def _shrunk(self, profile: Profile) -> Floats:
@@ -165,6 +163,11 @@ class SeatSearch:
 def seat_search(head: Head, loss_map: LossMap, house_rules: HouseRules) -> SeatSearch:
     """The search on one head and map; the last few are kept, for one consult asks for the same again and again."""
     return SeatSearch(scalp_raster(head, loss_map), house_rules)
+
+
+def _large_end_first(profile: Profile) -> bool:
+    half = len(profile.half_widths_mm) // 2
+    return bool(profile.half_widths_mm[:half].sum() > profile.half_widths_mm[::-1][:half].sum() * (1 + 1e-9))
 
 
 def _beyond_the_end(samples: NDArray, value: float) -> NDArray:  # type: ignore[type-arg]  # ints and floats alike
