@@ -30,9 +30,12 @@ def base(values: Values) -> Refusals:
     places = [(clip.u_mm, clip.v_mm) for clip in clips]
     for clip in clips:
         half = float(outline.half_width_mm(clip.u_mm))
-        if abs(clip.v_mm) > half:
-            reach = f"there the base reaches {half:.0f} mm to either side" if half else "the base is shorter than that"
-            yield "clips", f"The clip {clip.u_mm:g} mm behind the front edge lies off the base: {reach}."
+        beyond = clip.u_mm > outline.length_mm
+        if beyond or abs(clip.v_mm) > half:
+            reach = (
+                "the base is shorter than that" if beyond else f"there the base reaches {half:.0f} mm to either side"
+            )
+            yield "clips", f"The clip {clip.u_mm} mm behind the front edge lies off the base: {reach}."
     if len(set(places)) < len(places):
         yield "clips", "Two clips lie at one place. Write each clip once."
     areas: tuple[TapeArea, ...] = values["tape_areas"]

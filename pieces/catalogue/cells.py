@@ -164,7 +164,7 @@ def money(currency: str) -> Cell:
 
 
 def unit_number() -> Cell:
-    right = "the number on its label, such as U-7K2M9QAV; empty for a new unit that has none yet"
+    right = "the number on its label, such as U-7K2M9QAM; empty for a new unit that has none yet"
 
     def read(written: str) -> str:
         try:

@@ -233,7 +233,7 @@ def _units() -> Kind:
                 "number",
                 "Its own number. Empty: a new unit that is given one; reading the same line again adds another.",
                 cells.unit_number(),
-                "U-7K2M9QAV",
+                "U-7K2M9QAM",
             ),
             *_names_of_a_piece(),
             Column("received_on", "When it came in.", cells.day(), "2026-03-14", True),

@@ -1,0 +1,98 @@
+"""Pieces with fixed, readable values; a test spells out only what it is about."""
+
+import datetime
+
+import factory
+
+from pieces.models import Base, BaseClip, BaseTapeArea, Maker, Piece, Shade, Unit, Variant
+
+
+class MakerFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Maker
+        django_get_or_create = ("name",)
+
+    name = "Marrowick Atelier"
+
+
+class BaseFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Base
+
+    maker = factory.SubFactory(MakerFactory)
+    name = factory.Sequence("Wicket {}".format)
+    outline = "oval"
+    length_mm = 152
+    width_mm = 140
+    construction = "mono"
+
+
+class BaseClipFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = BaseClip
+
+    base = factory.SubFactory(BaseFactory)
+    u_mm = 8
+    v_mm = 0
+    base_length_mm = factory.SelfAttribute("base.length_mm")
+    base_width_mm = factory.SelfAttribute("base.width_mm")
+
+
+class BaseTapeAreaFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = BaseTapeArea
+
+    base = factory.SubFactory(BaseFactory)
+    from_mm = 0
+    to_mm = 15
+
+
+class PieceFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Piece
+
+    base = factory.SubFactory(BaseFactory)
+    name = factory.Sequence("Heron Weir {}".format)
+    fibre = "human"
+    texture = "straight"
+
+
+class ShadeFactory(factory.django.DjangoModelFactory):
+    """A measured shade; `unmeasured=True` for one that was not."""
+
+    class Meta:
+        model = Shade
+
+    class Params:
+        unmeasured = factory.Trait(
+            method="",
+            **{f"{zone}_{axis}": None for zone in ("root", "mid", "ends") for axis in ("l", "a", "b")},
+        )
+
+    maker = factory.SubFactory(MakerFactory)
+    code = factory.Sequence("walnut-{}".format)
+    name = "Deep warm brown"
+    method = "instrument"
+    root_l, root_a, root_b = 25.0, 5.6, 9.0
+    mid_l, mid_a, mid_b = 26.0, 5.8, 9.6
+    ends_l, ends_a, ends_b = 27.5, 5.8, 10.2
+
+
+class VariantFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Variant
+
+    piece = factory.SubFactory(PieceFactory)
+    shade = factory.SubFactory(ShadeFactory, maker=factory.SelfAttribute("..piece.base.maker"))
+    length_mm = 350
+    price_minor = 124900
+    cost_minor = 56000
+    currency = "GBP"
+
+
+class UnitFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Unit
+
+    variant = factory.SubFactory(VariantFactory)
+    received_on = datetime.date(2025, 3, 14)
