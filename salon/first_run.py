@@ -1,9 +1,11 @@
 """Makes the project's own environment on a machine that has only Python, then goes on in it with the same arguments.
 
 It acts when no virtual environment is active and Django can't be imported; everywhere else it keeps its hands off.
-`.venv` holds a stamp for each set of requirement files that was installed to the end, the hash of those files: so a
-changed file is installed again, and what stopped halfway is done again. Standard library only, and no syntax newer
-than Python 3.5's (no f-strings, no annotated variables): an old Python is to meet the sentence below, not an error.
+`.venv` holds a stamp for each set of requirement files that was installed, the hash of those files, so that a changed
+file is installed again; and, while an installation runs, a mark by which one that stopped halfway is known.
+
+Standard library only, and no syntax newer than Python 3.5's (no f-strings, no annotated variables): an old Python is
+to meet the sentence below, not a syntax error.
 """
 
 import sys
@@ -29,6 +31,7 @@ from salon.system_packages import provide, say
 ROOT = Path(__file__).resolve().parent.parent
 ENVIRONMENT = ROOT / ".venv"
 PYTHON = ENVIRONMENT / ("Scripts/python.exe" if sys.platform == "win32" else "bin/python")
+UNFINISHED = ENVIRONMENT / "installation-not-finished"
 FOR_RUNNING = ["requirements.txt"]
 FOR_TESTS = ["requirements.txt", "tests/requirements.txt"]  # the second includes the first
 
@@ -48,7 +51,8 @@ def prepare(arguments: "list[str]") -> None:
 def is_ready(files: "list[str]") -> bool:
     """Whether `.venv` holds what these requirement files say now, and still starts."""
     stamp = stamp_of(files)
-    return stamp.is_file() and stamp.read_text() == fingerprint(files) and starts("import django")
+    unchanged = stamp.is_file() and stamp.read_text() == fingerprint(files)
+    return unchanged and not UNFINISHED.exists() and starts("import django")
 
 
 def stamp_of(files: "list[str]") -> Path:
@@ -103,23 +107,27 @@ def locked(descriptor: int) -> bool:
 def make_ready(files: "list[str]") -> None:
     """See to the system's packages, make `.venv` unless one works, install, and stamp what is installed."""
     provide(for_tests=files == FOR_TESTS)
-    if not starts("import pip, sys; sys.exit(sys.version_info < (3, 11))"):
+    if UNFINISHED.exists() or not starts("import pip, sys; sys.exit(sys.version_info < (3, 11))"):
         say("Making the project's environment in .venv.")
         run([sys.executable, "-m", "venv", "--clear", str(ENVIRONMENT)], "The environment could not be made")
-    for earlier in (FOR_RUNNING, FOR_TESTS):  # what stops halfway from here on must not look like what was there before
-        with contextlib.suppress(FileNotFoundError):
-            stamp_of(earlier).unlink()
+    UNFINISHED.touch()
     say("Installing the packages of %s into .venv; the first time this takes a minute or two." % files[-1])
     pip = [str(PYTHON), "-m", "pip", "--disable-pip-version-check", "--no-input", "install", "--quiet"]
     run([*pip, "-r", files[-1]], "The packages could not be installed")
-    for now in (FOR_RUNNING, files):
-        stamp_of(now).write_text(fingerprint(now))
+    stamp_of(FOR_TESTS).unlink(missing_ok=True)  # an older one would be believed again if its files came back
+    for installed in (FOR_RUNNING, files):
+        stamp_of(installed).write_text(fingerprint(installed))
+    UNFINISHED.unlink()
 
 
 def run(command: "list[str]", failure: str) -> None:
-    """Run it in the project's folder with its own words shown; stop when it fails."""
-    if subprocess.call(command, cwd=str(ROOT), stdout=sys.stderr) != 0:
-        sys.exit("%s: see above. When that is mended, start again; nothing needs to be removed first." % failure)
+    """Run it in the project's folder with its own words shown; stop when it fails or is stopped."""
+    try:
+        code = subprocess.call(command, cwd=str(ROOT), stdout=sys.stderr)
+    except KeyboardInterrupt:
+        sys.exit("Stopped. The next start does again what was half done.")
+    if code != 0:
+        sys.exit("%s: see above. When that is mended, start again." % failure)
 
 
 def go_on() -> None:

@@ -138,15 +138,16 @@ def test_a_changed_requirements_file_is_installed_again(project):
 
 
 @pytest.mark.slow
-def test_an_installation_that_fails_says_so_and_is_done_again_once_mended(project):
+def test_an_installation_that_stopped_halfway_says_so_and_is_done_anew(project):
     project.requires("django", "lost")
     command, said, code = project.run("check")
     assert (command, code) == (None, 1)
-    assert "The packages could not be installed: see above." in said
-    project.requires("django")  # the very file of the first start, whose stamp must be gone by now
+    assert "The packages could not be installed: see above. When that is mended, start again." in said
+    project.requires("django")  # the very file of the first start, whose stamp is not to be believed any more
     command, said, code = project.run("check")
     assert code == 0
-    assert "Installing the packages of requirements.txt" in said
+    assert "Making the project's environment" in said
+    assert project.run("check")[1] == ""
 
 
 @pytest.mark.slow
@@ -177,6 +178,15 @@ def test_the_test_command_also_installs_the_test_tools(project):
     assert "Installing the packages of tests/requirements.txt" in said
     assert has(project, "tools")
     assert project.run("test")[1] == project.run("check")[1] == ""
+
+
+@pytest.mark.slow
+def test_what_was_installed_for_tests_is_not_believed_after_a_change_and_back(project):
+    project.run("test")
+    project.requires("django", "extra")
+    project.run("check")
+    project.requires("django")
+    assert "Installing the packages of tests/requirements.txt" in project.run("test")[1]
 
 
 @pytest.mark.slow
