@@ -9,6 +9,7 @@ from typing import Any
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Warning, register
 
+from fittings.rules.engine import RuleFileError, load_rules
 from salon.system_packages import PDF_NEEDS, line_to_run
 
 
@@ -72,6 +73,16 @@ def sqlite_lets_writers_wait(app_configs: object, **kwargs: Any) -> list[CheckMe
             id="salon.E004",
         )
     ]
+
+
+@register
+def rules_can_be_read(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
+    """A misspelt rule must stop the start: read past, it would leave a plan unwarned."""
+    try:
+        load_rules()
+    except RuleFileError as refusal:
+        return [Error(str(refusal), hint="Mend that entry of fittings/rules and start again.", id="salon.E005")]
+    return []
 
 
 @register

@@ -3,6 +3,7 @@
 import pytest
 from django.core.checks import run_checks
 
+from fittings.rules.engine import load_rules
 from salon import checks
 from salon.system_packages import Need
 
@@ -74,6 +75,15 @@ def test_sqlite_makes_writers_wait(monkeypatch, settings, changed, ids):
 def test_another_database_needs_none_of_sqlites_options(monkeypatch, settings):
     monkeypatch.setitem(settings.DATABASES, "default", {"ENGINE": "django.db.backends.postgresql"})
     assert checks.sqlite_lets_writers_wait(None) == []
+
+
+def test_a_rule_file_that_is_refused_stops_the_start_with_its_own_sentence(monkeypatch, tmp_path):
+    (tmp_path / "heat.toml").write_text('[[rule]]\nid = "too-hot"\nsevrity = "stop"\n')
+    monkeypatch.setattr(checks, "load_rules", lambda: load_rules(tmp_path))
+    (found,) = checks.rules_can_be_read(None)
+    assert found.id == "salon.E005"
+    assert "heat.toml" in found.msg
+    assert "sevrity" in found.msg
 
 
 @pytest.mark.parametrize(("is_here", "ids"), [(True, []), (False, ["salon.W001"])])
