@@ -46,6 +46,7 @@ class ClientForm(_Refusable, forms.ModelForm[Client]):
             "born_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
             "private_note": forms.Textarea(attrs={"rows": 3}),
         }
+        labels = {"preferred_name": "Likes to be called", "email": "E-mail", "guardian_name": "Guardian"}
         help_texts = {
             "preferred_name": "Only if it is not her given name.",
             "guardian_name": "Only for a client under age: who signs for her.",

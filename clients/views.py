@@ -117,8 +117,8 @@ def skin_test_read(request: SalonRequest, reference: str, pk: int) -> HttpRespon
             messages.warning(
                 request,
                 f"A reaction to {read.product} is recorded. Take off what is left, rinse with water, use none of it, "
-                "and follow what its maker says. She should see a doctor; if she feels unwell or has trouble breathing, "
-                "call for help at once.",
+                "and follow what its maker says. She should see a doctor; if she feels unwell or has trouble "
+                "breathing, call for help at once.",
             )
         else:
             messages.success(request, f"{read.product}: no reaction so far. If one comes later, record it here.")
@@ -168,12 +168,13 @@ def _consents_page(request: SalonRequest, client: Client, refused: ConsentForm |
 
 def _skin_tests_page(request: SalonRequest, client: Client, form: SkinTestForm) -> HttpResponse:
     note_look(client=client, user=request.user, page="skin tests")
-    tests = client.skin_tests.select_related("applied_by", "read_by", "earlier_read_by")
+    tests = list(client.skin_tests.select_related("applied_by", "read_by", "earlier_read_by"))
     context = {
         "place": "clients",
         "client": client,
         "form": form,
-        "tests": tests,
+        "waiting": [test for test in tests if test.read_at is None],
+        "was_read": [test for test in tests if test.read_at is not None],
         "may_record": Consent.objects.allows_record(client),
     }
     return render(request, "clients/skin_tests.html", context)

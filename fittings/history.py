@@ -1,8 +1,9 @@
 """What has happened with a client, newest first: her appointments, visits, assessments, consents, skin tests, the
 pieces she chose and the changes of her details, as one line cut into pages.
 
-Every kind is asked once for a page however long the line is, and only if the reader may see it. A page begins after the
-last row of the one before (never at a number of rows), so that nothing is shown twice when something is added meanwhile.
+Every kind is asked once for a page however long the line is, and only if the reader may see it. A page begins after
+the last row of the one before, so that nothing is shown twice when something is
+added meanwhile.
 """
 
 from __future__ import annotations

@@ -204,7 +204,13 @@ def _changes(client: Client) -> QuerySet[Any]:
 def _change(version: Any, imperial: bool) -> Row:
     who = str(version.history_user) if version.history_user else "unknown"
     if version.history_type == "+":
-        return Row(at=version.history_date, word="Registered", title=f"by {who}")
+        began_as = [(label, getattr(version, field)) for field, label in CHANGES.items() if field != "private_note"]
+        return Row(
+            at=version.history_date,
+            word="Registered",
+            title=f"by {who}",
+            facts=tuple((label, _shown(value)) for label, value in began_as if value),
+        )
     changed = {
         field: (getattr(version, f"was_{field}"), getattr(version, field))
         for field in CHANGES

@@ -1,0 +1,76 @@
+"""The client's page: who she is, what is next, what is known, and everything that has happened, on one line."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.utils.timezone import localdate, now
+from django.views.decorators.http import require_safe
+
+from clients.consenting import is_under_age
+from clients.looking import note_look
+from clients.models import Client, Consent
+from clients.models.consent import ConsentKind
+from fittings.history import Mark, history
+from fittings.models import Appointment, Fitting
+from fittings.record.health import health_facts
+from salon.common.access import needs
+from salon.common.htmx import render_page_or_part, wants_part
+from salon.current import SalonRequest, reader_units
+from salon.models import Units
+
+LOOKS_SHOWN = 5
+
+
+@needs("clients.view_client")
+@require_safe
+def client_page(request: SalonRequest, reference: str) -> HttpResponse:
+    client = get_object_or_404(Client.objects.active(), reference=reference)
+    may_see_health = request.user.has_perm("clients.view_health")
+    if may_see_health:
+        note_look(client=client, user=request.user, page="client's page")
+    context: dict[str, Any] = {
+        "place": "clients",
+        "client": client,
+        "history": history(
+            client,
+            may=request.user.has_perm,
+            imperial=reader_units(request.user, request.salon) == Units.IMPERIAL,
+            before=_mark_asked_for(request),
+        ),
+        "is_first_page": "before" not in request.GET,
+    }
+    if not wants_part(request):
+        context |= _who_she_is(request, client)
+        if may_see_health:
+            context["health"] = health_facts(client)
+        if request.user.has_perm("clients.view_accessentry"):
+            context["looks"] = client.access_entries.select_related("user")[:LOOKS_SHOWN]
+    return render_page_or_part(request, "fittings/client.html", "fittings/client/_history.html", context)
+
+
+def _who_she_is(request: SalonRequest, client: Client) -> dict[str, Any]:
+    at = now()
+    live = {consent.kind for consent in Consent.objects.live().filter(client=client)}
+    coming = Appointment.objects.standing().exclude(state=Appointment.State.DONE).filter(client=client, ends_at__gt=at)
+    appointment = coming.select_related("kind", "stylist", "place").order_by("starts_at").first()
+    return {
+        "age": client.age_on(localdate(at)),
+        "is_under_age": is_under_age(client, request.salon, at),
+        "consents": [(kind.label, kind in live) for kind in ConsentKind],
+        "may_record": ConsentKind.RECORD in live,
+        "appointment": appointment,
+        "appointment_is_today": appointment is not None and localdate(appointment.starts_at) == localdate(at),
+        "open_visit": Fitting.objects.open().filter(client=client).first(),
+    }
+
+
+def _mark_asked_for(request: SalonRequest) -> Mark | None:
+    if "before" not in request.GET:
+        return None
+    try:
+        return Mark.read(request.GET["before"])
+    except ValueError as error:
+        raise Http404(str(error)) from error
