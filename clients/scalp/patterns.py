@@ -71,7 +71,7 @@ def _temples(s: Floats, t: Floats, depth: float, out: float, half_width: float) 
 
 def _remaining(*areas: tuple[Floats, float]) -> Floats:
     """100 everywhere, less in each area (how far inside, percent remaining there); the thinnest wins."""
-    return 100 - np.max([inside * (100 - percent) for inside, percent in areas], axis=0)
+    return np.asarray(100 - np.max([inside * (100 - percent) for inside, percent in areas], axis=0))
 
 
 def _scaled(shape: DensityAt) -> Callable[[Head], DensityAt]:
