@@ -18,9 +18,9 @@ import numpy as np
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from fittings.placement.house_rules import HouseRules
-from fittings.placement.margin import margin_to_edge, thinning
+from fittings.placement.margin import Thinning, margin_to_edge, thinning
 from fittings.placement.raster import REGIONS, Outline, Profile, ScalpRaster, scalp_raster
-from fittings.placement.searching import SET_BACK_STEP_MM, Base, Seat, seat_search
+from fittings.placement.searching import SET_BACK_STEP_MM, Base, Seat, SeatSearch, seat_search
 from pieces.bases.construction import BaseShape, Clip, TapeArea
 from pieces.bases.outline import BaseOutline
 
@@ -104,6 +104,17 @@ class Placement:
         return self.own_hair_showing_cm2 / own if own > _NEXT_TO_NOTHING else 0.0
 
 
+@dataclass(frozen=True)
+class _Worn:
+    """What `place` is given of a base, in the shape that a report reads."""
+
+    outline: Outline
+    clips: tuple[Clip, ...]
+    tape_areas: tuple[TapeArea, ...]
+    front_edge: str
+    two_way: bool = False
+
+
 def place(
     head: Head,
     loss_map: LossMap,
@@ -124,63 +135,35 @@ def place(
     """
     if not (np.isfinite(set_back_mm) and np.isfinite(side_shift_mm)):
         raise ValueError(f"a base sits at a finite set-back and shift, got {set_back_mm:g} and {side_shift_mm:g} mm")
-    raster = scalp_raster(head, loss_map)
-    profile = raster.profile(outline, turned=turned)
-    under, total = raster.under(profile, set_back_mm, side_shift_mm), raster.total
-    by_region = zip(REGIONS, under.loss_by_region.tolist(), total.loss_by_region.tolist(), strict=True)
+    base = _Worn(outline, tuple(clips), tuple(tape_areas), front_edge)
+    seat = Seat(float(set_back_mm), float(side_shift_mm), turned)
     thin = thinning(head, loss_map, house_rules.loss_below_percent)
-    margin, side = margin_to_edge(thin.edge_mm, profile, set_back_mm, side_shift_mm, raster.length_mm)
-    at_hairline, front = thin.reaches_hairline, thin.front_mm
-    densities = raster.density_under_clips(clips, outline, [set_back_mm], [side_shift_mm], turned=turned).ravel()
-    holds = tuple(
-        ClipHold(clip, density, density >= house_rules.clip_hold_percent)
-        for clip, density in zip(clips, densities.tolist(), strict=True)
-    )
-    front_clip_holds = _front_clip_holds(holds, profile.length_mm, turned)
-    return Placement(
-        set_back_mm=float(set_back_mm),
-        side_shift_mm=float(side_shift_mm),
-        turned=turned,
-        cover=_share(under.loss, total.loss),
-        cover_by_region={region: _share(covered, lost) for region, covered, lost in by_region},
-        loss_by_region_cm2=dict(zip(REGIONS, total.loss_by_region.tolist(), strict=True)),
-        uncovered_cm2=max(total.loss - under.loss, 0.0),
-        margin_mm=margin,
-        margin_side=side,
-        clips=holds,
-        tapes=tuple(
-            _tape_hold(raster, profile, Seat(set_back_mm, side_shift_mm, turned), area, house_rules)
-            for area in tape_areas
-        ),
-        front_clip_holds=front_clip_holds,
-        loss_reaches_hairline=at_hairline,
-        front_edge_needed="lace" if at_hairline else "clip" if front_clip_holds else "tape",
-        front_edge_fits=front_edge == "lace" or (set_back_mm > 0 and not at_hairline),
-        set_back_to_blend_mm=None if at_hairline or front is None else max(front - house_rules.margin_mm, 0.0),
-        own_hair_hidden_cm2=under.own_hair,
-        own_hair_showing_cm2=max(total.own_hair - under.own_hair, 0.0),
-        scalp_under_base_cm2=under.scalp,
-    )
+    return _report(scalp_raster(head, loss_map), thin, base, seat, house_rules)
 
 
 def best_placement(
     head: Head, loss_map: LossMap, base: Base | BaseOutline, house_rules: HouseRules = HOUSE_START
 ) -> Placement:
     """The report of the best seat of a base; a bare outline is a base without clips."""
+    return best_in(seat_search(head, loss_map, house_rules), base)
+
+
+def best_in(search: SeatSearch, base: Base | BaseOutline) -> Placement:
+    """The same for one of many bases on the head that a search was made for."""
     shape = _shape(base)
-    return _place_at(head, loss_map, shape, seat_search(head, loss_map, house_rules).best_seat(shape), house_rules)
+    return _report(search.raster, search.thinning, shape, search.best_seat(shape), search.house_rules)
 
 
 def placements_by_set_back(
     head: Head, loss_map: LossMap, base: Base | BaseOutline, house_rules: HouseRules = HOUSE_START
 ) -> list[Placement]:
     """The reports of a base at every 5 mm of set-back, at its best shift and way round, from the hairline backwards."""
-    shape = _shape(base)
-    best = seat_search(head, loss_map, house_rules).best_seat(shape)
+    search, shape = seat_search(head, loss_map, house_rules), _shape(base)
+    best = search.best_seat(shape)
     furthest = max(head.tapes_mm.front_to_nape_mm - shape.outline.length_mm, 0)
-    set_backs = np.arange(0, furthest + 1e-6, SET_BACK_STEP_MM).tolist()
     return [
-        _place_at(head, loss_map, shape, best._replace(set_back_mm=set_back), house_rules) for set_back in set_backs
+        _report(search.raster, search.thinning, shape, best._replace(set_back_mm=set_back), house_rules)
+        for set_back in np.arange(0, furthest + 1e-6, SET_BACK_STEP_MM).tolist()
     ]
 
 
@@ -188,16 +171,39 @@ def _shape(base: Base | BaseOutline) -> Base:
     return BaseShape(key="", outline=base) if isinstance(base, BaseOutline) else base
 
 
-def _place_at(head: Head, loss_map: LossMap, base: Base, seat: Seat, house_rules: HouseRules) -> Placement:
-    return place(
-        head,
-        loss_map,
-        base.outline,
+def _report(raster: ScalpRaster, thin: Thinning, base: Base, seat: Seat, house_rules: HouseRules) -> Placement:
+    profile = raster.profile(base.outline, turned=seat.turned)
+    under, total = raster.under(profile, seat.set_back_mm, seat.side_shift_mm), raster.total
+    lost_in = dict(zip(REGIONS, total.loss_by_region.tolist(), strict=True))
+    covered_in = zip(REGIONS, under.loss_by_region.tolist(), strict=True)
+    margin, side = margin_to_edge(thin.edge_mm, profile, seat.set_back_mm, seat.side_shift_mm, raster.length_mm)
+    densities = raster.density_under_clips(
+        base.clips, base.outline, [seat.set_back_mm], [seat.side_shift_mm], turned=seat.turned
+    )
+    holds = tuple(
+        ClipHold(clip, density, density >= house_rules.clip_hold_percent)
+        for clip, density in zip(base.clips, densities.ravel().tolist(), strict=True)
+    )
+    front_clip_holds = _front_clip_holds(holds, profile.length_mm, seat.turned)
+    at_hairline, front = thin.reaches_hairline, thin.front_mm
+    return Placement(
         **seat._asdict(),
-        clips=base.clips,
-        tape_areas=base.tape_areas,
-        front_edge=base.front_edge,
-        house_rules=house_rules,
+        cover=_share(under.loss, total.loss),
+        cover_by_region={region: _share(covered, lost_in[region]) for region, covered in covered_in},
+        loss_by_region_cm2=lost_in,
+        uncovered_cm2=max(total.loss - under.loss, 0.0),
+        margin_mm=margin,
+        margin_side=side,
+        clips=holds,
+        tapes=tuple(_tape_hold(raster, profile, seat, area, house_rules) for area in base.tape_areas),
+        front_clip_holds=front_clip_holds,
+        loss_reaches_hairline=at_hairline,
+        front_edge_needed="lace" if at_hairline else "clip" if front_clip_holds else "tape",
+        front_edge_fits=base.front_edge == "lace" or (seat.set_back_mm > 0 and not at_hairline),
+        set_back_to_blend_mm=None if at_hairline or front is None else max(front - house_rules.margin_mm, 0.0),
+        own_hair_hidden_cm2=under.own_hair,
+        own_hair_showing_cm2=max(total.own_hair - under.own_hair, 0.0),
+        scalp_under_base_cm2=under.scalp,
     )
 
 

@@ -14,8 +14,8 @@ import numpy as np
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from fittings.placement.house_rules import HouseRules
-from fittings.placement.placing import HOUSE_START, Placement, best_placement
-from fittings.placement.searching import COVER_WITHIN, Base
+from fittings.placement.placing import HOUSE_START, Placement, best_in
+from fittings.placement.searching import WITHIN, Base, seat_search
 from pieces.bases.outline import BaseOutline
 
 AnyBase = TypeVar("AnyBase", bound=Base | BaseOutline)
@@ -34,9 +34,9 @@ def rank(
     head: Head, loss_map: LossMap, bases: Iterable[AnyBase], house_rules: HouseRules = HOUSE_START
 ) -> list[Ranked[AnyBase]]:
     """All the bases, best first; bases that tell nothing apart keep the order in which they came."""
-    ranked = []
+    search, ranked = seat_search(head, loss_map, house_rules), []
     for base in bases:
-        placement = best_placement(head, loss_map, base, house_rules)
+        placement = best_in(search, base)
         ranked.append(Ranked(base, placement, covers_with_margin(placement, house_rules)))
     return sorted(ranked, key=_place_in_line)
 
@@ -50,7 +50,7 @@ def covers_with_margin(placement: Placement, house_rules: HouseRules) -> bool:
     if placement.loss_reaches_hairline and not placement.front_edge_fits:
         return False
     if np.isinf(placement.margin_mm):
-        return placement.cover >= 1 - COVER_WITHIN
+        return placement.cover >= 1 - WITHIN
     return placement.margin_mm >= house_rules.margin_mm
 
 

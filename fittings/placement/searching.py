@@ -2,14 +2,15 @@
 
 Tried are set-backs in 5 mm steps from the hairline to where the base ends at the nape, shifts of 10 mm to either side,
 and both ways round where the base allows it. Of those within 1 % of the best cover, the most clips that hold win; then
-one that keeps the house margin on every side, where any does; then least own hair hidden, to a square centimetre; then
-the front edge nearest the house set-back. Last, so that the answer never hangs on rounding: the smaller end to the
-front, the smaller shift, the smaller set-back. A lace front on loss that reaches the hairline sits at the hairline.
+one that keeps the house margin on every side, or at least all thinning under the base, where any does; then least own
+hair hidden, to 1 % of all own hair; then the front edge nearest the house set-back. Last, so that the answer never
+hangs on rounding: the smaller end to the front (unless the loss is there), the smaller shift, the smaller set-back. A
+lace front on loss that reaches the hairline sits at the hairline.
 
 The order is the trade's (common practice); the numbers behind it are `raster`'s. Millimetres, cm².
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Final, NamedTuple, Protocol
 
@@ -26,7 +27,7 @@ from pieces.bases.construction import Clip, TapeArea
 
 SET_BACK_STEP_MM: Final = 5.0
 SIDE_SHIFTS_MM: Final = (-10.0, 0.0, 10.0)
-COVER_WITHIN: Final = 0.01  # covers nearer to the best than this are as good as the best
+WITHIN: Final = 0.01  # of cover, and of all own hair: what is nearer to the best than this is as good
 
 _NOWHERE = -1e6  # half-width in mm of what no base reaches
 
@@ -60,6 +61,7 @@ class _Tried(NamedTuple):
     cover: Floats
     clips_holding: NDArray[np.intp]
     keeps_margin: NDArray[np.bool_]
+    all_under: NDArray[np.bool_]
     own_hair_hidden_cm2: Floats
 
 
@@ -69,94 +71,83 @@ class SeatSearch:
     def __init__(self, raster: ScalpRaster, house_rules: HouseRules) -> None:
         """Takes some ten milliseconds; each base then a fraction of one."""
         self.raster, self.house_rules = raster, house_rules
-        reach = raster.reach_mm + max(SIDE_SHIFTS_MM)
-        self._widest = int(np.ceil(reach / raster.width_step_mm))
+        self.thinning = thinning(raster.head, raster.loss_map, house_rules.loss_below_percent)
+        self._set_backs = np.arange(0, raster.length_mm, SET_BACK_STEP_MM)
+        self._widest = int(np.ceil((raster.reach_mm + max(SIDE_SHIFTS_MM)) / raster.width_step_mm))
         widths = np.arange(self._widest + 1, dtype=float) * raster.width_step_mm
         self._sums = raster.loss_and_own_hair(widths, SIDE_SHIFTS_MM).reshape(-1, len(SIDE_SHIFTS_MM))
-        self._set_backs = np.arange(0, raster.length_mm, SET_BACK_STEP_MM)
         first = np.ceil(self._set_backs / raster.row_mm - 0.5).astype(np.int32)
-        rows = np.arange(ROWS, dtype=np.int32)[:, None] + first  # of a base whose front edge is at each set-back
-        self._rows = np.minimum(rows, ROWS)
-        self._sums_of_row = self._rows * (self._widest + 1)
+        rows = np.arange(ROWS, dtype=np.int32)[:, None] + first  # under a base whose front edge is at each set-back
+        self._sums_of_row = np.minimum(rows, ROWS) * (self._widest + 1)
         self._profile_index = raster.profile_index((rows + 0.5) * raster.row_mm - self._set_backs)
-        thin = thinning(raster.head, raster.loss_map, house_rules.loss_below_percent)
-        self.reaches_hairline = thin.reaches_hairline
-        self._left, self._right = (self._furthest(thin.edge_mm[:, 0], sign * thin.edge_mm[:, 1]) for sign in (1, -1))
-        self._edge_rows = np.flatnonzero(np.isfinite(self._left))
+        edge_row = np.minimum((self.thinning.edge_mm[:, 0] / raster.row_mm).astype(np.int32), ROWS - 1)
+        self._edge_rows, of_edge = np.unique(edge_row, return_inverse=True)
+        self._furthest_left, self._furthest_right = (np.full((len(self._edge_rows), 1), -np.inf) for _ in "lr")
+        np.maximum.at(self._furthest_left[:, 0], of_edge, self.thinning.edge_mm[:, 1])
+        np.maximum.at(self._furthest_right[:, 0], of_edge, -self.thinning.edge_mm[:, 1])
+        edge_u = (self._edge_rows[:, None] + 0.5) * raster.row_mm - self._set_backs
+        self._edge_index = np.where(edge_u >= 0, raster.profile_index(edge_u), np.iinfo(np.int32).max)
 
     def best_seat(self, base: Base) -> Seat:
         """The best seat of one base, by the order in the module's docstring."""
         ways = (False, True) if base.two_way else (False,)
         profiles = [self.raster.profile(base.outline, turned=turned) for turned in ways]
-        length = profiles[0].length_mm
-        at_hairline = self.reaches_hairline and base.front_edge == "lace"
-        count = 1 if at_hairline else int(max(self.raster.length_mm - length, 0) / SET_BACK_STEP_MM + 1e-9) + 1
-        set_backs = self._set_backs[:count]
-        tried = [
-            self._try(profile, self._clips_holding(base, set_backs, turned), count)
-            for profile, turned in zip(profiles, ways, strict=True)
-        ]
-        cover, clips, keeps, hidden = (np.stack(part) for part in zip(*tried, strict=True))
-        way, step, shift = np.nonzero(cover >= cover.max() - COVER_WITHIN)
-        large_end_first = np.array([_large_end_first(profile) and not self.reaches_hairline for profile in profiles])
-        preferred: tuple[Callable[[], NDArray[np.generic]], ...] = (
-            lambda: -clips[way, step, shift],
-            lambda: ~keeps[way, step, shift],
-            lambda: np.rint(hidden[way, step, shift]),
-            lambda: np.abs(set_backs[step] - self.house_rules.set_back_mm),
-            lambda: large_end_first[way],
-            lambda: np.abs(shift - len(SIDE_SHIFTS_MM) // 2),
-            lambda: set_backs[step],
-        )
-        for measure in preferred:
-            found = measure()
-            least = found == found.min()
-            way, step, shift = way[least], step[least], shift[least]
-        return Seat(float(set_backs[step[0]]), SIDE_SHIFTS_MM[shift[0]], ways[way[0]])
+        at_hairline = self.thinning.reaches_hairline and base.front_edge == "lace"
+        room = 0.0 if at_hairline else max(self.raster.length_mm - profiles[0].length_mm, 0.0)
+        set_backs = self._set_backs[: int(room / SET_BACK_STEP_MM + 1e-9) + 1]
+        tried = [self._try(base, *way, set_backs) for way in zip(profiles, ways, strict=True)]
+        cover, clips, keeps, under, hidden = (np.stack(part) for part in zip(*tried, strict=True))
+        seats = np.flatnonzero(cover >= cover.max() - WITHIN)
+        merit = (4 * clips + 2 * keeps + under).ravel()[seats]  # clips first, whatever the margin
+        seats = seats[merit == merit.max()]
+        hidden = hidden.ravel()[seats]
+        seats = seats[hidden <= hidden.min() + WITHIN * self.raster.total.own_hair]
+        way, step, shift = np.unravel_index(seats, cover.shape)
+        large_end_first = np.array([not self.thinning.reaches_hairline and _large_end_first(one) for one in profiles])
+        from_house = np.abs(set_backs - self.house_rules.set_back_mm)
+        best = np.lexsort((set_backs[step], np.abs(SIDE_SHIFTS_MM)[shift], large_end_first[way], from_house[step]))[0]
+        return Seat(float(set_backs[step[best]]), SIDE_SHIFTS_MM[shift[best]], ways[way[best]])
 
-    def _try(self, profile: Profile, clips_holding: NDArray[np.intp], count: int) -> _Tried:
-        spanned = min(int(profile.length_mm / self.raster.row_mm) + 2, ROWS)
-        index = self._profile_index[:spanned, :count]
-        steps = np.minimum(self.raster.width_steps(profile.half_widths_mm), self._widest)
-        width = _beyond_the_end(steps, 0)[np.minimum(index, len(steps))]
-        found = self._sums.take(self._sums_of_row[:spanned, :count] + width, axis=0).sum(axis=0)
-        loss = self.raster.total.loss
-        cover = found.real / loss if loss > 0 else np.ones(found.shape)
-        return _Tried(cover, clips_holding, self._keeps_margin(profile, index), found.imag)
+    def _try(self, base: Base, profile: Profile, turned: bool, set_backs: Floats) -> _Tried:
+        raster, count = self.raster, len(set_backs)
+        spanned = min(int(profile.length_mm / raster.row_mm) + 2, ROWS)
+        steps = np.append(
+            np.minimum(raster.width_steps(profile.half_widths_mm), self._widest), np.int32(0)
+        )  # 0 behind it
+        width = steps.take(self._profile_index[:spanned, :count], mode="clip")
+        sums = self._sums.take(self._sums_of_row[:spanned, :count] + width, axis=0).sum(axis=0)
+        cover = sums.real / raster.total.loss if raster.total.loss > 0 else np.ones(sums.shape)
+        density = raster.density_under_clips(base.clips, base.outline, set_backs, SIDE_SHIFTS_MM, turned=turned)
+        holding = (density >= self.house_rules.clip_hold_percent).sum(axis=0)
+        under = self._keeps_margin(profile, 0, count)
+        keeps = self._keeps_margin(profile, self.house_rules.margin_mm, count) if under.any() else under
+        return _Tried(cover, holding, keeps, under, sums.imag)
 
-    def _clips_holding(self, base: Base, set_backs: Floats, turned: bool) -> NDArray[np.intp]:
-        density = self.raster.density_under_clips(base.clips, base.outline, set_backs, SIDE_SHIFTS_MM, turned=turned)
-        return np.asarray((density >= self.house_rules.clip_hold_percent).sum(axis=0))
-
-    def _keeps_margin(self, profile: Profile, index: NDArray[np.int32]) -> NDArray[np.bool_]:
+    def _keeps_margin(self, profile: Profile, margin_mm: float, count: int) -> NDArray[np.bool_]:
         """Whether all thinning lies under the base shrunk by the margin, shape (set-backs, shifts)."""
-        shifts, (spanned, count) = np.array(SIDE_SHIFTS_MM), index.shape
+        shifts = np.array(SIDE_SHIFTS_MM)
         if not len(self._edge_rows):
             return np.ones((count, len(shifts)), dtype=bool)
-        shrunk = self._shrunk(profile)
-        within = _beyond_the_end(shrunk, _NOWHERE)[np.minimum(index, len(shrunk))]
-        rows = self._rows[:spanned, :count]
-        left, right = ((within - furthest[rows]).min(axis=0)[:, None] for furthest in (self._left, self._right))
-        reached = (rows[0] <= self._edge_rows[0]) & (rows[-1] >= self._edge_rows[-1])
-        return np.asarray(reached[:, None] & (left + shifts >= 0) & (right - shifts >= 0))
+        shrunk = np.append(self._shrunk(profile, margin_mm), _NOWHERE)
+        if 2 * shrunk.max() < self._furthest_left.max() + self._furthest_right.max():
+            return np.zeros((count, len(shifts)), dtype=bool)
+        within = shrunk.take(self._edge_index[:, :count], mode="clip")
+        left, right = (within - self._furthest_left).min(axis=0), (within - self._furthest_right).min(axis=0)
+        return np.asarray((left[:, None] + shifts >= 0) & (right[:, None] - shifts >= 0))
 
-    def _shrunk(self, profile: Profile) -> Floats:
-        """Half-widths of the base without the house margin at its sides and its ends.
+    def _shrunk(self, profile: Profile, margin_mm: float) -> Floats:
+        """Half-widths of the base without a margin at its sides and its ends.
 
         Where loss reaches the hairline only a base set there can cover it, and there is no margin to keep in front.
         """
-        margin, widths = self.house_rules.margin_mm, profile.half_widths_mm
-        away = min(int(np.ceil(margin / profile.step_mm)), len(widths))
+        widths = profile.half_widths_mm
+        away = min(int(np.ceil(margin_mm / profile.step_mm)), len(widths))
         nowhere = np.full(away, _NOWHERE)
         further_back = np.concatenate([widths[away:], nowhere])
-        further_front = widths if self.reaches_hairline else np.concatenate([nowhere, widths[: len(widths) - away]])
-        return np.asarray(np.minimum(widths - margin, np.minimum(further_back, further_front)))
-
-    def _furthest(self, s_mm: Floats, t_mm: Floats) -> Floats:
-        """The largest t of the thinning in each row, minus infinity where there is none."""
-        found = np.full(ROWS + 1, -np.inf)
-        np.maximum.at(found, np.minimum((s_mm / self.raster.row_mm).astype(int), ROWS - 1), t_mm)
-        return found
+        if self.thinning.reaches_hairline:
+            return np.asarray(np.minimum(widths - margin_mm, further_back))
+        further_front = np.concatenate([nowhere, widths[: len(widths) - away]])
+        return np.asarray(np.minimum(widths - margin_mm, np.minimum(further_back, further_front)))
 
 
 @lru_cache(maxsize=8)
@@ -168,8 +159,3 @@ def seat_search(head: Head, loss_map: LossMap, house_rules: HouseRules) -> SeatS
 def _large_end_first(profile: Profile) -> bool:
     half = len(profile.half_widths_mm) // 2
     return bool(profile.half_widths_mm[:half].sum() > profile.half_widths_mm[::-1][:half].sum() * (1 + 1e-9))
-
-
-def _beyond_the_end(samples: NDArray, value: float) -> NDArray:  # type: ignore[type-arg]  # ints and floats alike
-    """The samples with one more that stands for everything behind the base."""
-    return np.append(samples, np.asarray(value, dtype=samples.dtype))
