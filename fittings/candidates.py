@@ -88,6 +88,7 @@ class Proposal:
     match: Match
     findings: tuple[Finding, ...]
     verdict: Candidate.Verdict
+    readings: dict[str, Reading]
     because: str
     """Why it does not fit, or what change makes it fit; empty when it fits as it is."""
 
@@ -207,7 +208,9 @@ def _propose(
         ground, facts_of(ground, piece, float(variant.length_mm), placement, match, smaller=smaller)
     )
     verdict, because = _judge(placement, findings, ground.numbers)
-    return Proposal(piece, variant, placement, row.covers_with_margin, match, findings, verdict, because)
+    return Proposal(
+        piece, variant, placement, row.covers_with_margin, match, findings, verdict, ground.readings, because
+    )
 
 
 def _judge(

@@ -1,4 +1,4 @@
-"""Plans a service for a piece or for the client's own hair, once the rules have been asked: the only writer of Service."""
+"""Plans a service for a piece or for her own hair, once the rules have been asked: the only writer of Service."""
 
 from __future__ import annotations
 
@@ -15,13 +15,12 @@ from fittings.keeping_findings import kept_findings
 from fittings.models import Candidate, Fitting, Service
 from fittings.passing_stops import must_be_let_pass, record_passes
 from fittings.placement.placing import place
-from fittings.rules.engine import Finding, Plan
+from fittings.rules.engine import NOTHING_PLANNED, Finding, Plan
 from fittings.rules.rule import About
 from pieces.models import Variant
 from salon.models import Salon, User
 
 ABOUT_SERVICE: tuple[About, ...] = ("service",)
-NOTHING_PLANNED: dict[str, object] = {"planned_heat": "none", "planned_steam": False, "planned_colour": "none"}
 
 
 def findings_about_service(
@@ -50,7 +49,7 @@ def plan_service(
     owner: User | None = None,
     reasons: Mapping[str, str] | None = None,
 ) -> Service:
-    """Plan one service. `acknowledged` holds the ids of the cautions she has read; `owner` and `reasons` let stops pass.
+    """Plan one service. `acknowledged`: ids of the cautions that were read; `owner` and `reasons` let stops pass.
 
     Raises ValidationError, one sentence a reason: the visit is finished, a fact is missing, a rule stops it, or a
     caution has not been acknowledged.

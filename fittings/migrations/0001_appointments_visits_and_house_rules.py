@@ -3,13 +3,14 @@
 import django.contrib.postgres.fields.ranges
 import django.core.validators
 import django.db.models.deletion
-import fittings.models.desk
-import fittings.models.exclusion
-import fittings.models.fitting
 import simple_history.models
 from django.conf import settings
 from django.contrib.postgres.operations import BtreeGistExtension
 from django.db import migrations, models
+
+import fittings.models.desk
+import fittings.models.exclusion
+import fittings.models.fitting
 
 
 class Migration(migrations.Migration):

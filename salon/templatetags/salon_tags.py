@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import template
+from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from salon.colour.lab import css_hex
 from salon.common.lengths import format_length
 from salon.common.money import format_minor
 from salon.common.temperatures import format_temperature
@@ -38,6 +41,20 @@ def money(minor: int | None, currency: str) -> str:
 def percent(share: float | None) -> str:
     """A share of one as whole percent."""
     return "–" if share is None else f"{round(100 * share)} %"
+
+
+@register.simple_tag
+def swatch(lab: Sequence[float] | None, title: str) -> SafeString:
+    """One colour as a small picture with its name; a crossed frame where nothing was measured."""
+    if lab is None:
+        picture = '<path d="M2 2 46 46 M46 2 2 46" stroke="currentColor" fill="none"/>'
+    else:
+        picture = f'<rect width="48" height="48" fill="{css_hex(lab)}"/>'
+    return format_html(
+        '<svg class="swatch" viewBox="0 0 48 48" role="img"><title>{}</title>{}</svg>',
+        title,
+        mark_safe(picture),  # noqa: S308  # a number from css_hex or a constant
+    )
 
 
 @register.simple_tag(takes_context=True)
