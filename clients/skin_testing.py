@@ -31,7 +31,7 @@ NO_COLOUR_AFTER = (Substance.HAIR_DYE, Substance.BLACK_HENNA)
 
 @transaction.atomic
 def apply_skin_test(*, client: Client, kind: str, product: str, lot: str = "", by: User, at: datetime) -> SkinTest:
-    """Record that a product was put on her skin. Refused without her consent to a record, and where a test is unsafe."""
+    """Record that a product was put on her skin; refused without her consent to a record, and where it is unsafe."""
     client = locked(client)
     require_record_consent(client)
     test = SkinTest(
@@ -75,25 +75,21 @@ def _refuse_if_unsafe(test: SkinTest) -> None:
     reacted = SkinTest.objects.filter(client=client, reacted=True)
     if any(folded(earlier.product) == folded(test.product) for earlier in reacted):
         raise ValidationError(
-            {
-                "product": f"{client} has reacted to {test.product}: it does not go on her skin again, not even as a test."
-            }
+            {"product": f"{client} has reacted to {test.product}: no more of it on her skin, not even as a test."}
         )
     if test.kind != SkinTestKind.COLOUR:
         return
     age = client.age_on(localdate(test.applied_at))
     if age is not None and age < COLOUR_FROM_AGE:
         raise ValidationError(
-            {
-                "kind": f"{client} is {age}: hair dye is not for anybody under {COLOUR_FROM_AGE}, and neither is its test."
-            }
+            {"kind": f"{client} is {age}: hair dye and its test are for nobody under {COLOUR_FROM_AGE}."}
         )
     told = Sensitivity.objects.filter(client=client, substance__in=NO_COLOUR_AFTER).first()
     if told:
         raise ValidationError(
             {
-                "kind": f"{client} has reacted to {told.get_substance_display().lower()}: no hair dye goes on her skin, "
-                "not even as a test. A doctor can tell her more."
+                "kind": f"{client} has reacted to {told.get_substance_display().lower()}: no hair dye on her skin, not "
+                "even as a test. A doctor can tell her more."
             }
         )
 

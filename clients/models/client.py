@@ -15,6 +15,7 @@ from clients.models.search import (
     PHONE_TAIL,
     digits_backwards,
     folded,
+    has_digit,
     phone_tail,
     reference_in,
     search_terms,
@@ -35,17 +36,19 @@ class ClientQuerySet(models.QuerySet["Client"]):
     def found_by(self, typed: str) -> ClientQuerySet:
         """Those who meet every typed word, a word of a name beginning with it or the phone ending with the digits; or
         the one whose reference it is. Everybody when nothing was typed, nobody when it holds no letter or digit."""
-        active, terms = self.active(), list(search_terms(typed))
+        terms, reference = list(search_terms(typed)), reference_in(typed)
         if not terms:
-            return active.none() if typed.strip() else active
-        found = active
+            return self.none() if typed.strip() else self.active()
+        if reference and has_digit(typed):
+            return self.active().filter(reference=reference)
+        found = self.active()
         for term in terms:
             if term.is_phone:
                 found = found.filter(phone_backwards__begins=term.text)
             else:
                 found = found.filter(pk__in=NameWord.objects.filter(word__begins=term.text).values("client"))
-        if reference := reference_in(typed):  # or a name: one in thirty-odd long names happens to look like one
-            found |= active.filter(reference=reference)
+        if reference:  # without a digit it may be a long name, one in thirty-odd of which happens to look like one
+            found |= self.active().filter(reference=reference)
         return found
 
     def alike(self, *, given_name: str, family_name: str, phone: str) -> ClientQuerySet:

@@ -38,6 +38,10 @@ def words_of(*names: str) -> list[str]:
     return sorted({word for name in names for word in _WORD.findall(_APOSTROPHES.sub("", folded(name)))})
 
 
+def has_digit(text: str) -> bool:
+    return any(c.isdecimal() for c in text)
+
+
 def digits_backwards(phone: str) -> str:
     """The digits of a phone number from the last to the first: the last four then are a beginning, which an index
     finds."""
