@@ -103,7 +103,7 @@ function addGlobe(mesh, { shape, heart, pole = [0, 0, 1], far, columns, rows }) 
   const side = unit(cross([0, 1, 0], axis));
   const third = cross(axis, side);
   for (let row = 0; row <= rows; row++) {
-    const down = (Math.PI * row) / rows;
+    const down = Math.PI * (row / rows) ** 1.3;
     for (let column = 0; column < columns; column++) {
       const round = (2 * Math.PI * column) / columns;
       const [p, q, r] = [Math.sin(down) * Math.cos(round), Math.sin(down) * Math.sin(round), Math.cos(down)];

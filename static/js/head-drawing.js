@@ -9,7 +9,9 @@ import { CELLS, cross, diskAtNormal, dot, GRID, INSIDE, unit } from "./scalp-geo
 
 const [NOTHING, BODY, SCALP] = [0, 1, 2];
 const LIGHT = unit([-0.42, 0.62, 0.78]); // over the viewer's left shoulder: right, up, towards the viewer
-const TEXTURE = 512;
+const TEXTURE = 768;
+
+const smooth = (share) => share * share * (3 - 2 * share);
 
 /** Light on a surface that faces (right, up, toward) by these amounts: soft, never black, darker at the edge. */
 function shadeOf(right, up, toward) {
@@ -18,21 +20,23 @@ function shadeOf(right, up, toward) {
   return (0.64 + 0.4 * soft * soft) * (0.84 + 0.16 * Math.sqrt(Math.max(0, toward)));
 }
 
-/** Fine strands running out from the crown, −1 to 1, in disk coordinates: fullness that shows without its colour. */
+/** Fine strands running out from the whorl, −1 to 1, in disk coordinates: fullness that shows without its colour. */
 function strandTexture() {
-  const count = 520;
-  const strands = Float32Array.from({ length: count }, (_, k) => ((Math.sin(k * 127.1 + 311.7) * 43758.5453) % 1));
+  const tones = Float32Array.from({ length: 1024 }, (_, k) => (Math.sin(k * 127.1 + 311.7) * 43758.5453) % 1);
+  const strand = (place) => {
+    const low = Math.floor(place);
+    const share = smooth(place - low);
+    return tones[low & 1023] * (1 - share) + tones[(low + 1) & 1023] * share;
+  };
   const texture = new Float32Array(TEXTURE * TEXTURE);
   for (let at = 0; at < texture.length; at++) {
     const X = 1 - (2 * Math.floor(at / TEXTURE) + 1) / TEXTURE + 0.3; // from the whorl, a little behind the top
     const Y = 1 - (2 * (at % TEXTURE) + 1) / TEXTURE;
-    const r = Math.hypot(X, Y);
-    const round = Math.atan2(Y, X) / (2 * Math.PI) + 0.5 + 0.07 * Math.log(r + 0.05) + 0.0012 * Math.sin(r * 17 + 40 * Math.atan2(Y, X));
-    const place = (((round % 1) + 1) % 1) * count;
-    const [low, share] = [Math.floor(place), place - Math.floor(place)];
-    const smooth = share * share * (3 - 2 * share);
-    const value = strands[low % count] * (1 - smooth) + strands[(low + 1) % count] * smooth;
-    texture[at] = value * Math.min(1, r * 4);
+    const r = Math.sqrt(X * X + Y * Y);
+    const round = Math.atan2(Y, X) / (2 * Math.PI) + 2 + 0.07 * Math.log(r + 0.05);
+    // Whole turns of 1024 and 512 tones, so that the strands close; they drift a little on their way out.
+    const tone = 0.6 * strand(round * 1024 + 1.5 * Math.sin(9 * r)) + 0.5 * strand(round * 512 + Math.sin(5 * r));
+    texture[at] = tone * Math.min(1, r * 3);
   }
   return texture;
 }
@@ -87,7 +91,7 @@ export class HeadPicture {
       this.X = new Float32Array(pixels);
       this.Y = new Float32Array(pixels);
       // The figure never ends at the picture's border but goes over into the paper before it.
-      const fade = (inside) => Math.min(1, inside / (0.14 * height)) ** 2;
+      const fade = (inside) => smooth(Math.min(1, inside / (0.16 * height)));
       this.sideFade = Float32Array.from({ length: width }, (_, x) => fade(Math.min(x, width - 1 - x)));
       this.footFade = Float32Array.from({ length: height }, (_, y) => fade(height - 1 - y));
     }
@@ -145,35 +149,44 @@ export class HeadPicture {
     }
   }
 
-  /** Where the ray through each pixel meets the half ellipsoid, in closed form. */
+  /** Where the ray through each pixel meets the half ellipsoid, in closed form; written out, for it runs per pixel. */
   #lookAtScalp(view, scale) {
     const { R, U, D, DD } = view.rays();
     const { middle } = view;
-    const inverse = this.geometry.axes.map((axis) => 1 / axis);
+    const { width, height, depth, kind, alpha, shade, X, Y } = this;
+    const [ia, ib, ic] = this.geometry.axes.map((axis) => 1 / axis);
     const { left, right, top, bottom } = this.#outlineBox(view, scale);
     for (let y = top; y < bottom; y++) {
-      const v = (this.height / 2 - y - 0.5) / scale + middle[1];
+      const v = (height / 2 - y - 0.5) / scale + middle[1];
       for (let x = left; x < right; x++) {
-        const u = (x + 0.5 - this.width / 2) / scale + middle[0];
-        const [qx, qy, qz] = [u * R[0] + v * U[0], u * R[1] + v * U[1], u * R[2] + v * U[2]];
+        const u = (x + 0.5 - width / 2) / scale + middle[0];
+        const qx = u * R[0] + v * U[0];
+        const qy = u * R[1] + v * U[1];
+        const qz = u * R[2] + v * U[2];
         const B = D[0] * qx + D[1] * qy + D[2] * qz;
         const root = B * B - DD * (qx * qx + qy * qy + qz * qz - 1);
         if (root < 0) continue;
-        const w = (-B + Math.sqrt(root)) / DD;
-        const at = y * this.width + x;
+        const w = (Math.sqrt(root) - B) / DD;
+        const at = y * width + x;
         const nz = qz + w * D[2];
-        if (nz < 0 || w <= this.depth[at]) continue;
-        const [nx, ny] = [qx + w * D[0], qy + w * D[1]];
-        const [ox, oy, oz] = [nx * inverse[0], ny * inverse[1], nz * inverse[2]];
+        if (nz < 0 || w <= depth[at]) continue;
+        const nx = qx + w * D[0];
+        const ny = qy + w * D[1];
+        const ox = nx * ia;
+        const oy = ny * ib;
+        const oz = nz * ic;
         const length = 1 / Math.sqrt(ox * ox + oy * oy + oz * oz);
-        const facing = (axis) => (ox * axis[0] + oy * axis[1] + oz * axis[2]) * length;
+        depth[at] = w;
+        kind[at] = SCALP;
+        alpha[at] = 255;
+        shade[at] = shadeOf(
+          (ox * view.right[0] + oy * view.right[1] + oz * view.right[2]) * length,
+          (ox * view.up[0] + oy * view.up[1] + oz * view.up[2]) * length,
+          (ox * view.toward[0] + oy * view.toward[1] + oz * view.toward[2]) * length,
+        );
         const shrink = 1 / Math.sqrt(1 + nz);
-        this.depth[at] = w;
-        this.kind[at] = SCALP;
-        this.alpha[at] = 255;
-        this.shade[at] = shadeOf(facing(view.right), facing(view.up), facing(view.toward));
-        this.X[at] = nx * shrink;
-        this.Y[at] = ny * shrink;
+        X[at] = nx * shrink;
+        Y[at] = ny * shrink;
       }
     }
   }
@@ -208,30 +221,35 @@ export class HeadPicture {
   colour(cells, palette, { left = 0, top = 0, right = this.width, bottom = this.height } = {}) {
     for (let cell = 0; cell < CELLS; cell++) this.#density[cell] = cells[NEAREST_INSIDE[cell]];
     const ramp = rampOf(palette.steps);
+    const [skinRed, skinGreen, skinBlue] = palette.skin;
     const { kind, alpha, shade, X, Y, width, flat } = this;
+    const strands = this.#strands;
     const pixels = this.image.data;
     for (let y = top; y < bottom; y++) {
       for (let x = left; x < right; x++) {
         const at = y * width + x;
         const to = at * 4;
-        let light = shade[at];
-        let colours = palette.skin;
-        let from = 0;
-        let fringe = 1; // on the head the hairline thins out over its last millimetres
-        if (kind[at] === SCALP) {
-          const density = this.#densityAt(X[at], Y[at]);
-          const row = Math.min(TEXTURE - 1, Math.floor((1 - X[at]) * (TEXTURE / 2)));
-          const column = Math.min(TEXTURE - 1, Math.floor((1 - Y[at]) * (TEXTURE / 2)));
-          const strand = this.#strands[row * TEXTURE + column];
-          light *= 1 + 0.0008 * density * strand;
-          colours = ramp;
-          from = Math.round(density * RAMP_STEP) * 3;
-          fringe = flat ? 1 : Math.min(1, (1 - X[at] * X[at] - Y[at] * Y[at]) / (0.034 + 0.016 * strand));
-        }
-        for (let k = 0; k < 3; k++) {
-          pixels[to + k] = (colours[from + k] * fringe + palette.skin[k] * (1 - fringe)) * light;
-        }
         pixels[to + 3] = alpha[at];
+        if (kind[at] === NOTHING) continue;
+        let light = shade[at];
+        if (kind[at] === BODY) {
+          pixels[to] = skinRed * light;
+          pixels[to + 1] = skinGreen * light;
+          pixels[to + 2] = skinBlue * light;
+          continue;
+        }
+        const density = this.#densityAt(X[at], Y[at]);
+        const row = Math.min(TEXTURE - 1, Math.floor((1 - X[at]) * (TEXTURE / 2)));
+        const column = Math.min(TEXTURE - 1, Math.floor((1 - Y[at]) * (TEXTURE / 2)));
+        const strand = strands[row * TEXTURE + column];
+        light *= 1 + 0.0008 * density * strand;
+        // On the head the hairline thins out over its last millimetres; the chart shows every cell to its edge.
+        const rim = (1 - X[at] * X[at] - Y[at] * Y[at]) / (0.034 + 0.016 * strand);
+        const hair = flat || rim > 1 ? 1 : rim;
+        const from = Math.round(density * RAMP_STEP) * 3;
+        pixels[to] = (ramp[from] * hair + skinRed * (1 - hair)) * light;
+        pixels[to + 1] = (ramp[from + 1] * hair + skinGreen * (1 - hair)) * light;
+        pixels[to + 2] = (ramp[from + 2] * hair + skinBlue * (1 - hair)) * light;
       }
     }
     this.context.putImageData(this.image, 0, 0, left, top, right - left, bottom - top);
@@ -241,13 +259,13 @@ export class HeadPicture {
   #densityAt(X, Y) {
     const row = Math.min(GRID - 1.001, Math.max(0, ((1 - X) * GRID - 1) / 2));
     const column = Math.min(GRID - 1.001, Math.max(0, ((1 - Y) * GRID - 1) / 2));
-    const [i, j] = [Math.floor(row), Math.floor(column)];
-    const [down, across] = [row - i, column - j];
+    const i = Math.floor(row);
+    const j = Math.floor(column);
     const at = i * GRID + j;
+    const across = column - j;
     const density = this.#density;
-    return (
-      (density[at] * (1 - across) + density[at + 1] * across) * (1 - down) +
-      (density[at + GRID] * (1 - across) + density[at + GRID + 1] * across) * down
-    );
+    const above = density[at] + (density[at + 1] - density[at]) * across;
+    const below = density[at + GRID] + (density[at + GRID + 1] - density[at + GRID]) * across;
+    return above + (below - above) * (row - i);
   }
 }

@@ -33,7 +33,7 @@ function tapeLines(geometry, { units, assumed }) {
   return [
     line("front", "Front to nape", frontToNape, [0.35, 1], along(0, Math.PI, (t) => [Math.cos(t), 0, Math.sin(t)])),
     line("ear", "Ear to ear", earToEar, [-1, -0.2], along(0, Math.PI, (t) => [0, Math.cos(t), Math.sin(t)])),
-    line("circumference", "Round", circumference, [1, -0.7], along(0, 2 * Math.PI, (t) => [Math.cos(t), Math.sin(t), 0])),
+    line("circumference", "Circumference", circumference, [1, -0.7], along(0, 2 * Math.PI, (t) => [Math.cos(t), Math.sin(t), 0])),
   ];
 }
 

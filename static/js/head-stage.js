@@ -184,7 +184,7 @@ export class HeadStage {
   /** The sheet's colours, as numbers. */
   #readPalette() {
     const style = getComputedStyle(this.element);
-    const scratch = new OffscreenCanvas(1, 1).getContext("2d");
+    const scratch = document.createElement("canvas").getContext("2d");
     const read = (name, otherwise) => {
       scratch.fillStyle = otherwise;
       scratch.fillStyle = style.getPropertyValue(name).trim() || otherwise;
@@ -224,7 +224,7 @@ export class HeadStage {
     const { context, view, canvas } = this;
     context.setTransform(1, 0, 0, 1, 0, 0);
     context.clearRect(0, 0, canvas.width, canvas.height);
-    context.imageSmoothingQuality = "high";
+    context.imageSmoothingQuality = this.#isMoving ? "low" : "high";
     context.drawImage(this.picture.canvas, 0, 0, canvas.width, canvas.height);
     context.setTransform(this.dense, 0, 0, this.dense, 0, 0);
     this.lines.draw(context, view, this.colours, this.#shown);

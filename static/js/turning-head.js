@@ -76,13 +76,13 @@ class TurningHead extends HTMLElement {
     this.controls.canvas.addEventListener("blur", () => this.#showCursor(null));
     this.controls.showView("top");
     this.controls.readout.textContent = this.#hint();
+    this.#showNumbers();
     if (!this.paints) return;
     this.addEventListener("keydown", (event) => this.#undoKey(event));
     this.addEventListener("saved", (event) => this.#saved(event.detail ?? {}));
     this.#watchZones();
     this.draft = new HeadDraft(this.dataset.draftKey);
     this.#restoreDraft();
-    this.#showNumbers();
   }
 
   #json(name, otherwise) {
@@ -139,7 +139,7 @@ class TurningHead extends HTMLElement {
     this.#tool = tool;
     this.controls.showTool(tool);
     this.controls.canvas.dataset.tool = tool;
-    this.#showCursor(null);
+    if (tool === "turn") this.#showCursor(null);
   }
 
   #chooseDensity(density) {
@@ -241,8 +241,8 @@ class TurningHead extends HTMLElement {
   /** "Crown: half left. 21.5 cm back, 1.5 cm left." */
   #placeInWords(normal) {
     const place = onScalp(normal);
-    const cell = cellAtDisk(...diskAtNormal(place));
-    if (cell < 0) return "Hairline";
+    const [X, Y] = diskAtNormal(place);
+    const cell = cellAtDisk(X, Y) < 0 ? cellAtDisk(0.96 * X, 0.96 * Y) : cellAtDisk(X, Y); // on the very hairline
     const [s, t] = this.geometry.tapeCoordinates(this.geometry.pointAt(place));
     const units = this.dataset.units ?? "cm";
     const side = Math.abs(t) < 1 ? "on the midline" : `${lengthText(Math.abs(t), units)} ${t > 0 ? "left" : "right"}`;
@@ -329,8 +329,9 @@ class TurningHead extends HTMLElement {
     const means = this.zones.means(this.map.cells);
     this.zoneInputs.forEach((input, zone) => {
       if (means[zone] !== undefined) input.value = means[zone];
+      input.readOnly = !this.paints;
     });
-    this.controls.showSteps(this.map.canUndo, this.map.canRedo);
+    if (this.paints) this.controls.showSteps(this.map.canUndo, this.map.canRedo);
   }
 
   // Keeping and telling

@@ -1,14 +1,16 @@
 """A page with one <turning-head> and nothing of Django's: its HTML as the server would write it, and the static files.
 
 `head_html` writes the element as its own tests need it; `serve_heads` lets a browser window open http://head.test/ and
-gives it our modules and style sheets from the static folder.
+gives it our modules and style sheets from the static folder; the rest finds places on the screen and reads the field.
 """
 
 import html
 import json
+from functools import cache
 from pathlib import Path
 
 import numpy as np
+
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from clients.scalp.patterns import PATTERNS, pattern_start
@@ -21,15 +23,22 @@ HEAD = Head.from_tapes(559, 356, 343)
 ZONE_TEXT = "".join("." if zone < 0 else str(zone) for zone in ZONE_OF_CELL.ravel())
 
 
+@cache
+def patterns_text(head):
+    return json.dumps(
+        {
+            pattern.key: {"label": pattern.label, "hex": pattern_start(pattern.key, head).to_hex()}
+            for pattern in PATTERNS
+        }
+    )
+
+
 def head_html(density_hex="", *, head=HEAD, theme="", **attributes):
     """The page; attributes are written as data-…, with "_" for "-"."""
-    patterns = {
-        pattern.key: {"label": pattern.label, "hex": pattern_start(pattern.key, head).to_hex()} for pattern in PATTERNS
-    }
     data = {
         "axes": ",".join(repr(float(axis)) for axis in head.semi_axes_mm),
         "zones": ZONE_TEXT,
-        "patterns": json.dumps(patterns),
+        "patterns": patterns_text(head),
         "units": "cm",
         "mode": "paint",
         "assumed": " ".join(head.assumed),
@@ -37,7 +46,8 @@ def head_html(density_hex="", *, head=HEAD, theme="", **attributes):
     written = " ".join(f'data-{name}="{html.escape(str(value))}"' for name, value in data.items())
     rows = "".join(
         f'<tr><th scope="row"><label for="zone_{zone.key}">{zone.label}</label></th>'
-        f'<td><input type="number" id="zone_{zone.key}" name="zone_{zone.key}" min="0" max="100" step="5" value="100"></td></tr>'
+        f'<td><input type="number" id="zone_{zone.key}" name="zone_{zone.key}" min="0" max="100" step="5" value="100">'
+        "</td></tr>"
         for zone in ZONES
     )
     return f"""<!doctype html>
@@ -58,7 +68,7 @@ def head_html(density_hex="", *, head=HEAD, theme="", **attributes):
 
 
 def serve_heads(context, page_html):
-    """Let the windows of this context open ADDRESS: page_html is the page, or a function that gives it anew each time."""
+    """Let the windows of this context open ADDRESS: page_html is the page, or gives it anew each time."""
 
     def answer(route):
         path = route.request.url.removeprefix(ADDRESS).split("?")[0]
@@ -77,6 +87,41 @@ def serve_heads(context, page_html):
     context.route(ADDRESS + "**", answer)
 
 
-def density_of(hex_text):
-    """(64, 64) percent remaining of a stored form."""
-    return np.frombuffer(bytes.fromhex(hex_text), dtype=np.uint8).reshape(64, 64)
+def open_head_page(new_context, page_html=None, **how):
+    """A window with the head drawn in it; `how` is the window's, as Playwright has it."""
+    context = new_context(**how)
+    serve_heads(context, page_html or head_html())
+    page = context.new_page()
+    page.goto(ADDRESS)
+    drawn(page)
+    return page
+
+
+def drawn(page):
+    page.locator("turning-head[data-drawn=sharp]").wait_for()
+
+
+def place_of(page, normal):
+    """Where a point of the scalp is on the screen."""
+    page.locator(".head-canvas").scroll_into_view_if_needed()
+    x, y = page.evaluate(
+        """(normal) => {
+          const head = document.querySelector("turning-head");
+          const box = head.querySelector("canvas").getBoundingClientRect();
+          const length = Math.hypot(...normal);
+          const at = head.stage.view.project(head.geometry.pointAt(normal.map((part) => part / length)));
+          return [box.left + at.x, box.top + at.y];
+        }""",
+        list(normal),
+    )
+    return x, y
+
+
+def density(page):
+    """(64, 64) percent remaining, as the hidden field has it."""
+    stored = page.locator("[name=density_hex]").input_value()
+    return np.frombuffer(bytes.fromhex(stored), dtype=np.uint8).reshape(64, 64)
+
+
+def painted(page, below=100):
+    return density(page) < below
