@@ -5,7 +5,7 @@ A stop that only asks for a missing fact can't be let pass: the fact is found ou
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -17,26 +17,21 @@ KeptFinding = Mapping[str, Any]
 
 
 def must_be_let_pass(
-    stops: Iterable[KeptFinding], *, owner: User | None, reasons: Mapping[str, str]
+    stops: Collection[KeptFinding], *, owner: User | None, reasons: Mapping[str, str]
 ) -> list[KeptFinding]:
     """The stops, once it is sure that an owner lets every one of them pass with a reason; ValidationError if not."""
-    stops = list(stops)
     asking = [stop for stop in stops if stop["asks"]]
-    if asking:
-        raise ValidationError(
-            [f"First find out and record: {question}" for stop in asking for question in stop["questions"]]
-        )
-    if not stops:
-        return []
-    if owner is None or not owner.has_perm("fittings.pass_stop"):
-        raise ValidationError(
-            [f"Stopped: {stop['says']}" for stop in stops]
-            + ["Change the plan, or ask an owner, who may let it pass with a written reason."]
-        )
-    silent = [stop for stop in stops if not reasons.get(stop["rule_id"], "").strip()]
-    if silent:
-        raise ValidationError([f"Write why this may pass: {stop['says']}" for stop in silent])
-    return stops
+    firm = [stop for stop in stops if not stop["asks"]]
+    sentences = [f"First find out and record: {question}" for stop in asking for question in stop["questions"]]
+    if firm and (owner is None or not owner.has_perm("fittings.pass_stop")):
+        sentences += [f"Stopped: {stop['says']}" for stop in firm]
+        sentences.append("Change the plan, or ask an owner, who may let it pass with a written reason.")
+    else:
+        silent = [stop for stop in firm if not reasons.get(stop["rule_id"], "").strip()]
+        sentences += [f"Write why this may pass: {stop['says']}" for stop in silent]
+    if sentences:
+        raise ValidationError(list(dict.fromkeys(sentences)))
+    return firm
 
 
 def record_passes(

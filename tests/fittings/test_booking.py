@@ -81,7 +81,7 @@ def test_the_clean_up_keeps_the_place_but_not_the_stylist(booking):
 
 def test_a_booking_before_another_says_from_when_the_place_is_taken(booking):
     book_appointment(**booking)
-    with timezone.override("UTC"), pytest.raises(ValidationError, match="is taken by .* from 10:00"):
+    with timezone.override("UTC"), pytest.raises(ValidationError, match=r"is taken by .* from 10:00"):
         book_appointment(**another(booking, place=booking["place"], starts_at=TEN - timedelta(minutes=60)))
 
 

@@ -1,0 +1,142 @@
+"""Candidates: every piece placed, matched and ruled on one head, and what each verdict rests on."""
+
+from datetime import timedelta
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils.timezone import localdate, now
+
+from fittings.candidates import ground_of, proposal_of, proposals_for, with_all_that_is_read
+from fittings.models import Candidate, HouseRule
+from pieces.models import Variant
+from salon.models import Salon
+from tests.fittings.visits import signed_off_visit
+from tests.pieces.factories import (
+    BaseClipFactory,
+    BaseFactory,
+    BaseTapeAreaFactory,
+    PieceFactory,
+    ShadeFactory,
+    UnitFactory,
+    VariantFactory,
+)
+
+pytestmark = pytest.mark.django_db
+Verdict = Candidate.Verdict
+
+
+def ground(fitting):
+    return ground_of(fitting.assessment, Salon.objects.default(), at=now(), on=localdate())
+
+
+def proposals(fitting):
+    return proposals_for(ground(fitting), with_all_that_is_read(Variant.objects.offered(on=localdate())))
+
+
+def clipped_base(**changed):
+    """A base for the crown with four clips near its edge and tape across its front, free of nickel."""
+    base = BaseFactory(**({"length_mm": 160, "width_mm": 150, "nickel_free": "yes", "two_way": False} | changed))
+    length, half = base.length_mm, base.width_mm // 2
+    for u_mm, v_mm in ((8, 0), (length - 10, 0), (length // 2, half - 12), (length // 2, 12 - half)):
+        BaseClipFactory(base=base, u_mm=u_mm, v_mm=v_mm)
+    BaseTapeAreaFactory(base=base)
+    return base
+
+
+def test_a_piece_that_covers_holds_and_matches_fits():
+    VariantFactory(piece=PieceFactory(base=clipped_base()))
+    (found,) = proposals(signed_off_visit())
+    assert found.placement.cover > 0.99
+    assert found.placement.clips_holding == 4
+    assert found.match.named.band.value == "disappears"
+    assert found.verdict == Verdict.FITS, found.findings
+
+
+def test_too_small_a_base_does_not_fit_and_says_how_much_it_covers():
+    VariantFactory(piece=PieceFactory(base=clipped_base(length_mm=51, width_mm=60)))
+    (found,) = proposals(signed_off_visit())
+    assert found.verdict == Verdict.NOT
+    assert "% of the thinning" in found.because
+
+
+def test_another_colour_fits_only_with_a_change():
+    shade = ShadeFactory(root_l=60.0, mid_l=62.0, ends_l=64.0)
+    VariantFactory(piece=PieceFactory(base=clipped_base()), shade=shade)
+    (found,) = proposals(signed_off_visit())
+    assert found.match.named.band.value == "another colour"
+    assert found.verdict == Verdict.WITH_CHANGE
+    assert found.because
+
+
+def test_a_piece_shows_its_closest_shade_and_what_lies_in_the_drawer_first():
+    piece = PieceFactory(base=clipped_base())
+    VariantFactory(piece=piece, shade=ShadeFactory(maker=piece.base.maker, root_l=60.0, mid_l=62.0, ends_l=64.0))
+    VariantFactory(piece=piece, shade=ShadeFactory(maker=piece.base.maker))
+    near = VariantFactory(piece=piece, shade=ShadeFactory(maker=piece.base.maker))
+    UnitFactory(variant=near)
+    (found,) = proposals(signed_off_visit())
+    assert found.variant == near
+    assert found.in_drawer == 1
+
+
+def test_a_shade_that_is_not_measured_never_ranks_above_one_that_is():
+    piece = PieceFactory(base=clipped_base())
+    VariantFactory(piece=piece, shade=ShadeFactory(maker=piece.base.maker, unmeasured=True))
+    measured = VariantFactory(piece=piece, shade=ShadeFactory(maker=piece.base.maker))
+    (found,) = proposals(signed_off_visit())
+    assert found.variant == measured
+    alone = proposal_of(
+        ground(signed_off_visit()), with_all_that_is_read(Variant.objects.exclude(pk=measured.pk)).get()
+    )
+    assert alone.match.words == "not measured"
+
+
+def test_the_smallest_base_that_covers_with_its_margin_comes_first():
+    big = VariantFactory(piece=PieceFactory(base=clipped_base(length_mm=220, width_mm=200)))
+    small = VariantFactory(piece=PieceFactory(base=clipped_base()))
+    found = proposals(signed_off_visit())
+    assert [one.variant for one in found] == [small, big]
+    assert any(finding.rule_id == "size-over" for finding in found[1].findings)
+
+
+def test_signs_of_pulling_are_asked_about_before_a_clip_is_set():
+    VariantFactory(piece=PieceFactory(base=clipped_base()))
+    (found,) = proposals(signed_off_visit(story={"traction_signs": ""}))
+    asked = {fact for finding in found.findings for fact in finding.asks}
+    assert "traction_signs" in asked
+    assert found.verdict == Verdict.WITH_CHANGE
+
+
+def test_nickel_is_minded_only_where_there_are_clips_of_unknown_metal():
+    VariantFactory(piece=PieceFactory(base=clipped_base(nickel_free="")))
+    (found,) = proposals(signed_off_visit(story={"reactions": ["nickel"]}))
+    assert any("nickel" in finding.says.lower() for finding in found.findings)
+    (free,) = proposals(signed_off_visit())
+    assert not any(finding.rule_id == "nickel" for finding in free.findings)
+
+
+def test_a_changed_house_rule_changes_what_holds():
+    VariantFactory(piece=PieceFactory(base=clipped_base()))
+    HouseRule.objects.create(key="cover_least_percent", value=100)
+    HouseRule.objects.create(key="margin_mm", value=50)
+    (found,) = proposals(signed_off_visit())
+    assert not found.covers_with_margin
+
+
+def test_what_is_discontinued_is_not_proposed():
+    VariantFactory(piece=PieceFactory(base=clipped_base()), discontinued_on=localdate() - timedelta(days=1))
+    assert proposals(signed_off_visit()) == []
+
+
+def test_the_queries_do_not_grow_with_the_catalogue():
+    fitting = signed_off_visit()
+    proposals(fitting)  # fills what a process keeps from the first page on
+    counts = []
+    for _ in range(2):
+        for _ in range(3):
+            UnitFactory(variant=VariantFactory(piece=PieceFactory(base=clipped_base())))
+        with CaptureQueriesContext(connection) as queries:
+            proposals(fitting)
+        counts.append(len(queries))
+    assert counts[0] == counts[1]
