@@ -35,3 +35,6 @@ class TurnToClient extends HTMLElement {
   }
 }
 customElements.define("turn-to-client", TurnToClient);
+
+// on a narrow screen the steps of a visit scroll sideways; the one she is at should be in sight
+document.querySelector(".steps [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });

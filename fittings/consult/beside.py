@@ -1,0 +1,46 @@
+"""What stands beside a step and follows every save: her head's size from the tapes, the share that the map shows."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from clients.scalp.surveys import tape_warnings
+from clients.scalp.tapes import ASSUMED_TAPES
+from fittings.consult.fields import in_reader_units
+from fittings.consult.map_form import MapForm, head_of
+from fittings.consult.reading_back import TAPE_LABELS, salt_in_words
+from fittings.consult.step_form import StepForm
+from salon.common.lengths import format_length
+
+
+def nothing_beside(form: StepForm) -> dict[str, Any]:
+    return {}
+
+
+def beside_tapes(form: StepForm) -> dict[str, Any]:
+    """Her head as the stored tapes make it, what is assumed in it and what is doubtful."""
+    head = head_of(form.assessment)
+    a, b, c = head.semi_axes_mm
+    return {
+        "size": [
+            ("Long", format_length(2 * a, form.unit)),
+            ("Wide", format_length(2 * b, form.unit)),
+            ("High, over the hairline", format_length(c, form.unit)),
+        ],
+        "area_cm2": round(head.area_cm2),
+        "assumed": [
+            (TAPE_LABELS[name], format_length(getattr(ASSUMED_TAPES, name), form.unit)) for name in head.assumed
+        ],
+        "warnings": [
+            in_reader_units(sentence, form.unit)
+            for sentence in tape_warnings(**form.assessment.tapes(), units=form.unit)
+        ],
+    }
+
+
+def beside_map(form: StepForm) -> dict[str, Any]:
+    """The share of her hair that the stored map shows as lost."""
+    assert isinstance(form, MapForm)  # noqa: S101  # the page of this step has no other form
+    assumed = [TAPE_LABELS[name].lower() for name in form.head.assumed]
+    words = salt_in_words(form.salt) if round(form.salt.total, 1) else "No hair loss is painted yet"
+    return {"salt": words, "assumed": assumed}

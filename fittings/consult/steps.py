@@ -1,0 +1,135 @@
+"""Where does a visit stand: the steps from the story to the summary, which are done and which comes next.
+
+Examining may be done in any order until it is signed off; what is computed from it waits for that.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypedDict
+
+from django.db.models import Exists, OuterRef
+from django.urls import reverse
+
+from clients.assessing import OWN_HAIR, STORY, TAPES, WISHES
+from clients.models import Assessment, ColourReading
+from fittings.models import Candidate, Fitting, TryOn
+
+State = Literal["done", "current", "open", "waiting"]
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of a visit. `url` is empty while it waits for an earlier one."""
+
+    key: str
+    label: str
+    url: str
+    state: State
+
+
+class Found(TypedDict):
+    """Whether other tables hold a colour reading, a candidate of this assessment, a try-on, a choice."""
+
+    read: bool
+    proposed: bool
+    tried: bool
+    chosen: bool
+
+
+# key, label, address of the step in the visit
+_EXAMINING = (
+    ("story", "Story", "consult-story"),
+    ("tapes", "Tapes", "consult-tapes"),
+    ("map", "Map", "consult-map"),
+    ("own-hair", "Own hair", "consult-own-hair"),
+    ("wishes", "Wishes", "consult-wishes"),
+    ("sign-off", "Sign off", "consult-sign-off"),
+)
+_CHOOSING = (
+    ("candidates", "Candidates", "candidates"),
+    ("try-ons", "Try-ons", "try-ons"),
+    ("decision", "Decision", "decision"),
+    ("summary", "Summary", "consult-summary"),
+)
+
+
+def steps_of(fitting: Fitting) -> tuple[Step, ...]:
+    """Every step of the visit in order, in one query; the first that is open and not done is the current one."""
+    assessment = fitting.assessment
+    signed = assessment is not None and not assessment.is_draft
+    found = _found(fitting)
+    done = _examined(assessment, found["read"]) | {
+        "sign-off": signed,
+        "candidates": found["proposed"],
+        "try-ons": found["tried"],
+        "decision": found["chosen"] or bool(fitting.none_chosen_because),
+        "summary": fitting.is_finished,
+    }
+    reachable = {
+        "candidates": signed,
+        "try-ons": signed and found["proposed"],
+        "decision": signed,
+        "summary": signed and done["decision"],
+    }
+    steps: list[Step] = []
+    for key, label, name in (*_EXAMINING, *_CHOOSING):
+        if not reachable.get(key, True):
+            steps.append(Step(key, label, "", "waiting"))
+            continue
+        is_current = not done[key] and not any(step.state == "current" for step in steps)
+        state: State = "done" if done[key] else "current" if is_current else "open"
+        steps.append(Step(key, label, _address(fitting, key, name, signed=signed), state))
+    return tuple(steps)
+
+
+def where_it_stands(fitting: Fitting) -> str:
+    """The address of the step that comes next; of the last one when nothing is left to do."""
+    steps = [step for step in steps_of(fitting) if step.url]
+    return next((step.url for step in steps if step.state == "current"), steps[-1].url)
+
+
+def step_after(steps: tuple[Step, ...], key: str) -> Step:
+    """The examining step that follows."""
+    keys = [step.key for step in steps]
+    return steps[keys.index(key) + 1]
+
+
+def _address(fitting: Fitting, key: str, name: str, *, signed: bool) -> str:
+    if signed and any(key == examining for examining, _, _ in _EXAMINING) and fitting.assessment is not None:
+        return f"{reverse('assessment', args=[fitting.assessment.reference])}#{key}"
+    return reverse(name, args=[fitting.reference])
+
+
+def _found(fitting: Fitting) -> Found:
+    """What has been written down in other tables so far."""
+    proposed = Candidate.objects.filter(fitting=OuterRef("pk"), assessment=OuterRef("assessment"))
+    tried = TryOn.objects.filter(fitting=OuterRef("pk"))
+    return (
+        Fitting.objects.filter(pk=fitting.pk)
+        .values(
+            read=Exists(ColourReading.objects.filter(assessment=OuterRef("assessment"))),
+            proposed=Exists(proposed),
+            tried=Exists(tried),
+            chosen=Exists(tried.filter(outcome=TryOn.Outcome.CHOSEN)),
+        )
+        .get()
+    )
+
+
+def _examined(assessment: Assessment | None, is_read: bool) -> dict[str, bool]:
+    """Which examining steps hold anything; half filled counts, for empty means not asked."""
+    if assessment is None:
+        return dict.fromkeys(("story", "tapes", "map", "own-hair", "wishes"), False)
+    return {
+        "story": _holds(assessment, STORY),
+        "tapes": _holds(assessment, TAPES),
+        "map": assessment.map_painted,
+        "own-hair": _holds(assessment, OWN_HAIR) or is_read,
+        "wishes": _holds(assessment, WISHES),
+    }
+
+
+def _holds(assessment: Assessment, fields: tuple[str, ...]) -> bool:
+    values = [getattr(assessment, field) for field in fields]
+    return any(value is not None and value is not False and value not in ("", []) for value in values)
