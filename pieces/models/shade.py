@@ -56,7 +56,7 @@ class Shade(models.Model):
                 condition=Q(method="", **{f"{field}__isnull": True for field in LAB_FIELDS})
                 | ~Q(method="") & Q(**{f"{field}__isnull": False for field in LAB_FIELDS}),
                 name="shade_measured_whole_or_not_at_all",
-                violation_error_message="A measured shade has L*, a* and b* at root, mid-length and ends, and says how.",
+                violation_error_message="A measured shade has L*a*b* at root, mid-length and ends, and says how.",
             ),
             models.CheckConstraint(
                 condition=Q(method="")

@@ -3,8 +3,9 @@
 import django.contrib.auth.models
 import django.contrib.auth.validators
 import django.utils.timezone
-import salon.models
 from django.db import migrations, models
+
+import salon.models
 
 
 class Migration(migrations.Migration):
