@@ -93,6 +93,15 @@ class Proposal:
     """Why it does not fit, or what change makes it fit; empty when it fits as it is."""
 
     @property
+    def warnings(self) -> tuple[Finding, ...]:
+        """Stops and cautions: what stands on the card at once."""
+        return tuple(finding for finding in self.findings if finding.severity != "note")
+
+    @property
+    def notes(self) -> tuple[Finding, ...]:
+        return tuple(finding for finding in self.findings if finding.severity == "note")
+
+    @property
     def in_drawer(self) -> int:
         count: int = self.variant.in_drawer  # type: ignore[attr-defined]  # annotated by with_drawer_count
         return count
