@@ -28,9 +28,10 @@ def _doubt_abroad(phone: str, digits: str) -> str:
 
     number = digits if phone.lstrip().startswith("+") else digits.removeprefix("00")
     try:
-        possible = phonenumbers.is_possible_number(phonenumbers.parse("+" + number, None))
+        found = phonenumbers.is_possible_number_with_reason(phonenumbers.parse("+" + number, None))
     except phonenumbers.NumberParseException:
-        possible = False
+        found = phonenumbers.ValidationResult.INVALID_COUNTRY_CODE
+    possible = found == phonenumbers.ValidationResult.IS_POSSIBLE  # one only for calls within a town is not
     return (
         ""
         if possible

@@ -18,11 +18,24 @@ LONGEST_FOLDED = 80
 PHONE_TAIL = 9  # digits that tell numbers apart; what stands before them may be written +44, 0044, (0) or not at all
 
 _LAST_CHARACTER = chr(0x10FFFF)
-_APOSTROPHES = re.compile(r"['’‘ʼʹ`]")
+_APOSTROPHES = re.compile(r"['’‘ʼʹ`·]")  # and the middle dot of Catalan: they stand within one word
 _WORD = re.compile(r"[^\W_]+")
 # letters of European names that Unicode does not take apart into a letter and an accent
 _UNDIVIDED = str.maketrans(
-    {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i", "ħ": "h", "ŧ": "t"}
+    {
+        "ø": "o",
+        "ł": "l",
+        "đ": "d",
+        "ð": "d",
+        "þ": "th",
+        "æ": "ae",
+        "œ": "oe",
+        "ı": "i",
+        "ħ": "h",
+        "ŧ": "t",
+        "ŋ": "ng",
+        "ĸ": "k",
+    }
 )
 
 

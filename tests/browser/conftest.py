@@ -1,5 +1,8 @@
-"""Pages of somebody who has signed in. That they complain about nothing is watched by `new_context` (tests/conftest.py):
-an uncaught error or a refusal of the content policy fails the test."""
+"""Pages of somebody who has signed in.
+
+That they complain about nothing is watched by `new_context` (tests/conftest.py): an uncaught error or a refusal of the
+content policy fails the test.
+"""
 
 import pytest
 from django.conf import settings
