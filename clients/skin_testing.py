@@ -96,4 +96,4 @@ def _refuse_if_unsafe(test: SkinTest) -> None:
 
 def _hours(span: timedelta) -> str:
     hours = int(span.total_seconds() // 3600)
-    return "1 hour" if hours == 1 else f"{hours} hours"
+    return "less than an hour" if hours < 1 else "1 hour" if hours == 1 else f"{hours} hours"

@@ -1,0 +1,114 @@
+"""The page on which consents are read, signed and withdrawn."""
+
+from datetime import date
+from html import unescape
+
+import pytest
+from django.contrib.messages import get_messages
+from django.urls import reverse
+
+from clients.models import Consent
+from tests.factories import ClientFactory, ConsentFactory, DeskFactory
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def desk(client):
+    client.force_login(DeskFactory())
+    return client
+
+
+def text_of(response):
+    return " ".join(unescape(response.content.decode()).split())
+
+
+def page_of(her):
+    return reverse("client-consents", args=[her.reference])
+
+
+def sign(desk, her, **fields):
+    return desk.post(
+        reverse("consent-sign", args=[her.reference]), {"kind": "record", "signed_name": "Ada Wren"} | fields
+    )
+
+
+def withdraw(desk, her, kind="record"):
+    return desk.post(reverse("consent-withdraw", args=[her.reference]), {"kind": kind})
+
+
+def test_each_text_is_shown_with_its_version_and_signed_alone(desk):
+    her = ClientFactory()
+    page = text_of(desk.get(page_of(her)))
+    for version in ("record-1", "photos-1", "publicity-1", "reminders-1"):
+        assert f"Version {version}" in page
+    assert page.count("Not signed") == 4
+    assert sign(desk, her).url == page_of(her)
+    assert text_of(desk.get(page_of(her))).count("Not signed") == 3
+
+
+def test_what_is_stored_is_what_was_shown(desk):
+    her = ClientFactory()
+    page = text_of(desk.get(page_of(her)))
+    sign(desk, her)
+    assert Consent.objects.get().text in page
+
+
+def test_a_refused_signature_stays_on_its_own_form(desk):
+    her = ClientFactory()
+    page = text_of(sign(desk, her, kind="photos", signed_name=""))
+    assert page.count("This field is required") == 1
+    assert not Consent.objects.exists()
+
+
+@pytest.mark.parametrize("kind", ["", "all", "record\x00"])
+def test_an_unknown_kind_is_a_sentence(desk, kind):
+    response = sign(desk, ClientFactory(), kind=kind)
+    assert response.status_code == 200
+    assert "Choose which of the four consents is signed." in text_of(response)
+    assert not Consent.objects.exists()
+
+
+def test_a_second_signature_of_a_kind_is_refused(desk):
+    her = ClientFactory(record_consent=True)
+    sign(desk, her)
+    assert Consent.objects.count() == 1
+
+
+def test_the_guardian_signs_for_a_client_under_age(desk):
+    her = ClientFactory(given_name="Ida", family_name="Wren", born_on=date(2015, 4, 3), guardian_name="Maud Wren")
+    page = text_of(desk.get(page_of(her)))
+    assert "Guardian's name, typed by the guardian as a signature" in page
+    assert "On file: Maud Wren." in page
+    sign(desk, her, signed_name="Maud Wren")
+    consent = Consent.objects.get()
+    assert (consent.signed_name, consent.guardian_name) == ("Maud Wren", "Maud Wren")
+
+
+def test_withdrawing_says_what_happens_and_what_stays(desk):
+    her = ClientFactory(record_consent=True)
+    consequence = "nothing new about her hair, scalp or health can be written down"
+    assert consequence in text_of(desk.get(page_of(her)))
+    response = withdraw(desk, her)
+    assert consequence in str(next(iter(get_messages(response.wsgi_request))))
+    assert "What is stored stays until it is erased" in str(next(iter(get_messages(response.wsgi_request))))
+    assert not Consent.objects.live().exists()
+
+
+def test_withdrawing_what_is_not_there_is_a_sentence(desk):
+    response = withdraw(desk, ClientFactory())
+    assert [str(m) for m in get_messages(response.wsgi_request)] == ["There is no such consent on file to withdraw."]
+
+
+def test_a_consent_of_somebody_else_stays(desk):
+    ConsentFactory()
+    withdraw(desk, ClientFactory())
+    assert Consent.objects.live().count() == 1
+
+
+def test_the_page_takes_the_same_queries_for_no_consent_as_for_four(desk, queries_for):
+    her = ClientFactory()
+    none = queries_for(page_of(her))
+    for kind in ("record", "photos", "publicity", "reminders"):
+        ConsentFactory(client=her, kind=kind)
+    assert queries_for(page_of(her)) == none
