@@ -71,7 +71,14 @@ class LossMap:
             raise LossMapError(
                 f"A stored loss map has only hexadecimal digits; character {stranger.start() + 1} is {stranger[0]!r}."
             )
-        return cls(np.frombuffer(bytes.fromhex(text), dtype=np.uint8).reshape(GRID, GRID))
+        stored = bytes.fromhex(text)
+        if max(stored) > 100:
+            cell = next(index for index, percent in enumerate(stored) if percent > 100)
+            raise LossMapError(
+                f"A stored loss map holds 00 to 64 a cell; row {cell // GRID}, column {cell % GRID} "
+                f"holds {text[2 * cell : 2 * cell + 2]}."
+            )
+        return cls(np.frombuffer(stored, dtype=np.uint8).reshape(GRID, GRID))
 
     def to_hex(self) -> str:
         """The stored form, rounded to whole percent; `from_hex` gives the same map back when it held whole percents."""

@@ -105,12 +105,17 @@ def _refuse_impossible(tapes: Tapes, index: int) -> None:
     value, label, field = tapes[index], TAPE_LABELS[index], Tapes._fields[index]
     low, high = _POSSIBLE_MM[index]
     if not math.isfinite(value) or value <= 0:
-        raise TapesError(f"The {label} tape must be a length above zero, got {value:g} mm.", field)
+        raise TapesError(f"{_refusal(tapes)} The {label} tape must be a length above zero.", field)
     if low <= value <= high:
         return
     meant = [f"{value:g} {unit} ({value * mm:.0f} mm)" for unit, mm in _UNITS_IN_MM if _is_usual(index, value * mm)]
-    guess = f" Was {' or '.join(meant)} meant?" if meant else " Take it again."
-    raise TapesError(f"A {label} tape of {value:g} mm is no head's ({low:.0f} to {high:.0f} mm).{guess}", field)
+    advice = f"Was {' or '.join(meant)} meant?" if meant else "Take it again."
+    raise TapesError(f"{_refusal(tapes)} The {label} tape of a head is {low:.0f} to {high:.0f} mm. {advice}", field)
+
+
+def _refusal(tapes: Tapes) -> str:
+    values = ", ".join(f"{label} {tape:g} mm" for label, tape in zip(TAPE_LABELS, tapes, strict=True))
+    return f"These tapes cannot belong to one head: {values}."
 
 
 def _is_usual(index: int, value_mm: float) -> bool:
@@ -122,8 +127,6 @@ def _out_of_keeping(tapes: Tapes, assumed: tuple[str, ...]) -> TapesError:
     """The refusal of three tapes that fit no head: the one that strays furthest from the other two is named."""
     ratios = [math.log(tape / usual) for tape, usual in zip(tapes, ASSUMED_TAPES, strict=True)]
     strays = [ratio - (sum(ratios) - ratio) / 2 for ratio in ratios]
-    values = ", ".join(f"{label} {tape:.0f} mm" for label, tape in zip(TAPE_LABELS, tapes, strict=True))
-    refusal = f"These tapes cannot belong to one head: {values}."
     for index in sorted(range(3), key=lambda i: -abs(strays[i])):
         field, label = Tapes._fields[index], TAPE_LABELS[index]
         fitting = tapes[index] / math.exp(strays[index])
@@ -135,5 +138,5 @@ def _out_of_keeping(tapes: Tapes, assumed: tuple[str, ...]) -> TapesError:
             if field in assumed
             else f"The {label} tape is out of keeping with the other two: take it again"
         )
-        return TapesError(f"{refusal} {advice} (about {fitting:.0f} mm would go with them).", field)
-    return TapesError(f"{refusal} No single one of them explains it: take all three again.")
+        return TapesError(f"{_refusal(tapes)} {advice} (about {fitting:.0f} mm would go with them).", field)
+    return TapesError(f"{_refusal(tapes)} No single one of them explains it: take all three again.")

@@ -54,7 +54,7 @@ def margin_to_edge(
     u, v = edge_mm[:, 0] - set_back_mm, edge_mm[:, 1] - side_shift_mm
     out, widths, step = np.abs(v), profile.half_widths_mm, profile.step_mm
     on_length = (u >= 0) & (u <= profile.length_mm)
-    sideways = np.where(on_length, np.interp(u, np.arange(len(widths)) * step, widths) - out, -np.inf)
+    sideways = np.where(on_length, np.interp(u, profile.u_mm, widths) - out, -np.inf)
     front = u - _first_reaching(widths, out) * step
     back = profile.length_mm - _first_reaching(widths[::-1], out) * step - u
     if set_back_mm <= _AT_HAIRLINE_MM:

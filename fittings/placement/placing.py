@@ -10,7 +10,7 @@ lies the other way round, its back edge to the front, its left to the right. How
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -217,10 +217,9 @@ def _front_clip_holds(holds: Sequence[ClipHold], length_mm: float, turned: bool)
 
 
 def _tape_hold(raster: ScalpRaster, profile: Profile, seat: Seat, area: TapeArea, house_rules: HouseRules) -> TapeHold:
-    from_front = np.arange(len(profile.half_widths_mm)) * profile.step_mm
-    u = profile.length_mm - from_front if seat.turned else from_front
+    u = profile.length_mm - profile.u_mm if seat.turned else profile.u_mm
     strip = np.where((u >= area.from_mm) & (u <= area.to_mm), profile.half_widths_mm, 0.0)
-    under = raster.under(Profile(strip, profile.step_mm, profile.length_mm), seat.set_back_mm, seat.side_shift_mm)
+    under = raster.under(replace(profile, half_widths_mm=strip), seat.set_back_mm, seat.side_shift_mm)
     on_scalp = under.scalp > _NEXT_TO_NOTHING
     density = 100 * under.own_hair / under.scalp if on_scalp else 0.0
     return TapeHold(area, density, on_scalp and density <= house_rules.tape_hold_percent)

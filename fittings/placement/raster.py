@@ -69,8 +69,9 @@ class Under:
 
 @dataclass(frozen=True)
 class Profile:
-    """A base sampled from its front edge as it lies, every `step_mm`: half-widths in mm."""
+    """A base sampled every `step_mm` from the edge that lies to the front: u and half-widths in mm."""
 
+    u_mm: Floats
     half_widths_mm: Floats
     step_mm: float
     length_mm: float
@@ -106,7 +107,7 @@ class ScalpRaster:
         u = np.arange(int(length / step + 1e-9) + 1, dtype=float) * step
         from_front = np.maximum(length - u, 0) if turned else u
         half_widths = np.asarray(outline.half_width_mm(from_front), dtype=float)
-        return Profile(np.maximum(half_widths, 0), step, length)
+        return Profile(u, np.maximum(half_widths, 0), step, length)
 
     def width_steps(self, half_widths_mm: Floats) -> Ints:
         """Half-widths to the nearest step."""
@@ -165,7 +166,7 @@ class ScalpRaster:
         ends = np.array([-1.0, 1.0])[:, None, None]
         rows = _edge((s + ends * along[:, None]) / self.row_mm, ROWS)
         bins = _edge((t + self.reach_mm + ends * across[:, None]) / self.bin_mm, BINS)
-        before = self._own_and_scalp_before[rows[:, None, :, :, None], bins[None, :, :, None, :]]
+        before = self._own_and_scalp_before.take(rows[:, None, :, :, None] * (BINS + 1) + bins[None, :, :, None, :])
         found = before[1, 1] - before[0, 1] - before[1, 0] + before[0, 0]
         own, scalp = found.real, found.imag
         return np.asarray(np.where(scalp > _NOTHING_CM2, 100 * own / np.maximum(scalp, _NOTHING_CM2), 0.0))
@@ -185,7 +186,8 @@ class ScalpRaster:
     def _up_to(self, rows: NDArray[np.intp], t_mm: Floats) -> Floats:
         """What each of the rows holds right of t, shape (rows, channels)."""
         whole, part = self._bin_position(t_mm)
-        before, after = self._between[rows, whole], self._between[rows, whole + 1]
+        flat, index = self._between.reshape(ROWS * (BINS + 1), -1), rows * (BINS + 1) + whole
+        before, after = flat.take(index, axis=0), flat.take(index + 1, axis=0)
         return before + (after - before) * part[:, None]
 
     @staticmethod

@@ -12,7 +12,7 @@ The order is the trade's (common practice); the numbers behind it are `raster`'s
 
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import Final, NamedTuple, Protocol
+from typing import Final, NamedTuple, Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +28,8 @@ from pieces.bases.construction import Clip, TapeArea
 SET_BACK_STEP_MM: Final = 5.0
 SIDE_SHIFTS_MM: Final = (-10.0, 0.0, 10.0)
 WITHIN: Final = 0.01  # of cover, and of all own hair: what is nearer to the best than this is as good
+
+Number = TypeVar("Number", np.float64, np.int32)
 
 _NOWHERE = -1e6  # half-width in mm of what no base reaches
 
@@ -96,7 +98,7 @@ class SeatSearch:
         room = 0.0 if at_hairline else max(self.raster.length_mm - profiles[0].length_mm, 0.0)
         set_backs = self._set_backs[: int(room / SET_BACK_STEP_MM + 1e-9) + 1]
         tried = [self._try(base, *way, set_backs) for way in zip(profiles, ways, strict=True)]
-        cover, clips, keeps, under, hidden = (np.stack(part) for part in zip(*tried, strict=True))
+        cover, clips, keeps, under, hidden = (np.array(part) for part in zip(*tried, strict=True))
         seats = np.flatnonzero(cover >= cover.max() - WITHIN)
         merit = (4 * clips + 2 * keeps + under).ravel()[seats]  # clips first, whatever the margin
         seats = seats[merit == merit.max()]
@@ -128,7 +130,7 @@ class SeatSearch:
         shifts = np.array(SIDE_SHIFTS_MM)
         if not len(self._edge_rows):
             return np.ones((count, len(shifts)), dtype=bool)
-        shrunk = np.append(self._shrunk(profile, margin_mm), _NOWHERE)
+        shrunk = _ending_in(self._shrunk(profile, margin_mm), _NOWHERE)
         if 2 * shrunk.max() < self._furthest_left.max() + self._furthest_right.max():
             return np.zeros((count, len(shifts)), dtype=bool)
         within = shrunk.take(self._edge_index[:, :count], mode="clip")
@@ -154,6 +156,13 @@ class SeatSearch:
 def seat_search(head: Head, loss_map: LossMap, house_rules: HouseRules) -> SeatSearch:
     """The search on one head and map; the last few are kept, for one consult asks for the same again and again."""
     return SeatSearch(scalp_raster(head, loss_map), house_rules)
+
+
+def _ending_in(samples: NDArray[Number], value: float) -> NDArray[Number]:
+    """The samples of a base, and one more for all that lies behind it."""
+    found = np.empty(len(samples) + 1, dtype=samples.dtype)
+    found[:-1], found[-1] = samples, value
+    return found
 
 
 def _large_end_first(profile: Profile) -> bool:
