@@ -89,6 +89,7 @@ def test_a_missing_module_stops_the_collection_and_is_named(collected, tmp_path)
 def test_the_projects_own_files_are_collected_whole(collected):
     root = collected()
     hashed = [path for path in root.glob("js/**/*.js") if HASHED.search(path.name)]
+    assert hashed
     for path in hashed:
         for imported in IMPORT.findall(path.read_text()):
             assert HASHED.search(imported), f"{path.name} imports {imported}"
