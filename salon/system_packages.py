@@ -126,7 +126,8 @@ def is_root() -> bool:
 def install(packages: Sequence[str]) -> None:
     """Fetch Debian's or Ubuntu's packages and say so; what apt-get has to tell is shown only when it fails."""
     say(f"Installing packages of the system with apt-get: {' '.join(packages)}.")
-    variables = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
+    path = f"{os.environ.get('PATH', os.defpath)}:/usr/sbin:/sbin"  # dpkg stops where these are left out
+    variables = dict(os.environ, DEBIAN_FRONTEND="noninteractive", PATH=path)
     for step in (["update"], ["install", "--yes", "--no-install-recommends", *packages]):
         command = ["apt-get", "-qq", "-o", "Acquire::Retries=3", "-o", "Dpkg::Use-Pty=0", *step]
         with tempfile.TemporaryFile("w+") as told:  # not a pipe, which a service started by a package would keep open
