@@ -23,7 +23,7 @@ from fittings.history_rows import SOURCES, Row, Source
 
 PAGE_LENGTH = 20
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-_MARK = re.compile(r"(\d{1,17})-(\d{1,2})-(\d{1,18})")
+_MARK = re.compile(r"([0-9]{1,17})-([0-9]{1,2})-([0-9]{1,18})")  # until the year 5138
 
 
 class Mark(NamedTuple):
@@ -46,10 +46,7 @@ class Mark(NamedTuple):
         if not found:
             raise ValueError(f"“{text[:60]}” is no place on a client's line.")
         microseconds, source, pk = map(int, found.groups())
-        try:
-            return cls(_EPOCH + timedelta(microseconds=microseconds), source, pk)
-        except OverflowError as error:
-            raise ValueError(f"“{text[:60]}” is no place on a client's line.") from error
+        return cls(_EPOCH + timedelta(microseconds=microseconds), source, pk)
 
 
 @dataclass(frozen=True)
