@@ -1,5 +1,21 @@
-"""Addresses."""
+"""Addresses of the catalogue and of the drawers."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from pieces import views
+
+urlpatterns = [
+    path("pieces/", views.pieces, name="pieces"),
+    path("pieces/<int:pk>/", views.piece, name="piece"),
+    path("pieces/<int:pk>/receive/", views.units_receive, name="units-receive"),
+    path("pieces/bases/", views.bases, name="bases"),
+    path("pieces/bases/<int:pk>/", views.base, name="base"),
+    path("pieces/shades/", views.shades, name="shades"),
+    path("pieces/import/", views.catalogue_import, name="catalogue-import"),
+    path("pieces/import/columns/", views.catalogue_columns, name="catalogue-columns"),
+    path("pieces/import/example/<slug:kind>.csv", views.catalogue_example, name="catalogue-example"),
+    path("units/", views.units, name="units"),
+    path("units/<str:number>/", views.unit, name="unit"),
+    path("units/<str:number>/reserve/", views.unit_reserve, name="unit-reserve"),
+    path("units/<str:number>/release/", views.unit_release, name="unit-release"),
+]
