@@ -1,0 +1,240 @@
+"""Who may open which address: every address of the site, walked as nobody and as each role, against this table.
+
+A new address is one line here. `where` is a function of the world below that gives the address's arguments; the four
+numbers are what a GET is answered with: 200 a page, 302 a redirect (for nobody: to the sign-in page), 403 not for this
+role, 405 for those who may post there.
+"""
+
+from functools import cached_property
+from urllib.parse import urlparse
+
+import pytest
+from django.urls import URLResolver, get_resolver, reverse
+from django.utils.timezone import localdate, now
+
+from fittings.models import Service
+from fittings.trying import choose_to_try
+from fittings.visiting import begin_visit
+from salon.models import Salon
+from tests.factories import STAFF, ClientFactory, SkinTestFactory, StylistFactory
+from tests.fittings.factories import AppointmentFactory
+from tests.fittings.visits import signed_off_visit
+from tests.pieces.factories import UnitFactory
+
+pytestmark = pytest.mark.django_db
+
+
+class World:
+    """What the addresses point at, each made when a line of the table first asks for it."""
+
+    @cached_property
+    def stylist(self):
+        return StylistFactory()
+
+    @cached_property
+    def her(self):
+        return ClientFactory(record_consent=True)
+
+    @cached_property
+    def skin_test(self):
+        return SkinTestFactory(client=self.her, by=self.stylist)
+
+    @cached_property
+    def appointment(self):
+        return AppointmentFactory(client=self.her, stylist=self.stylist)
+
+    @cached_property
+    def draft_visit(self):
+        return begin_visit(client=self.her, stylist=self.stylist, at=now())
+
+    @cached_property
+    def visit(self):
+        return signed_off_visit(stylist=self.stylist)
+
+    @cached_property
+    def unit(self):
+        return UnitFactory()
+
+    @cached_property
+    def candidate(self):
+        return choose_to_try(
+            fitting=self.visit,
+            variant=self.unit.variant,
+            salon=Salon.objects.default(),
+            by=self.stylist,
+            at=now(),
+            on=localdate(),
+        )
+
+    @cached_property
+    def service(self):
+        return Service.objects.create(fitting=self.visit, kind="wash", planned_by=self.stylist)
+
+
+def nothing(world):
+    return []
+
+
+def client(world):
+    return [world.her.reference]
+
+
+def skin_test(world):
+    return [world.her.reference, world.skin_test.pk]
+
+
+def appointment(world):
+    return [world.appointment.reference]
+
+
+def draft_visit(world):
+    return [world.draft_visit.reference]
+
+
+def visit(world):
+    return [world.visit.reference]
+
+
+def assessment(world):
+    return [world.visit.assessment.reference]
+
+
+def variant_in_visit(world):
+    return [world.visit.reference, world.unit.variant.pk]
+
+
+def candidate(world):
+    return [world.visit.reference, world.candidate.pk]
+
+
+def service_kind(world):
+    return [world.visit.reference, "wash"]
+
+
+def service(world):
+    return [world.visit.reference, world.service.pk]
+
+
+def piece(world):
+    return [world.unit.variant.piece.pk]
+
+
+def base(world):
+    return [world.unit.variant.piece.base.pk]
+
+
+def unit(world):
+    return [world.unit.number]
+
+
+def example(world):
+    return ["bases"]
+
+
+TABLE = [
+    # name, where, nobody, front desk, stylist, owner
+    ("home", nothing, 302, 302, 302, 302),
+    ("sign-in", nothing, 200, 302, 302, 302),
+    ("sign-out", nothing, 302, 405, 405, 405),
+    ("my-settings", nothing, 302, 200, 200, 200),
+    ("salon-settings", nothing, 302, 403, 403, 200),
+    ("help", nothing, 302, 200, 200, 200),
+    ("clients", nothing, 302, 200, 200, 200),
+    ("client-new", nothing, 302, 200, 200, 200),
+    ("client", client, 302, 200, 200, 200),
+    ("client-edit", client, 302, 200, 200, 200),
+    ("client-consents", client, 302, 200, 200, 200),
+    ("consent-sign", client, 302, 405, 405, 405),
+    ("consent-withdraw", client, 302, 405, 405, 405),
+    ("client-skin-tests", client, 302, 403, 200, 200),
+    ("skin-test-read", skin_test, 302, 403, 405, 405),
+    ("client-looks", client, 302, 403, 403, 200),
+    ("pieces", nothing, 302, 200, 200, 200),
+    ("piece", piece, 302, 200, 200, 200),
+    ("units-receive", piece, 302, 403, 403, 200),
+    ("bases", nothing, 302, 200, 200, 200),
+    ("base", base, 302, 200, 200, 200),
+    ("shades", nothing, 302, 200, 200, 200),
+    ("units", nothing, 302, 200, 200, 200),
+    ("unit", unit, 302, 200, 200, 200),
+    ("unit-reserve", unit, 302, 403, 403, 405),
+    ("unit-release", unit, 302, 403, 403, 405),
+    ("catalogue-import", nothing, 302, 403, 403, 200),
+    ("catalogue-columns", nothing, 302, 403, 403, 200),
+    ("catalogue-example", example, 302, 403, 403, 200),
+    ("today", nothing, 302, 200, 200, 200),
+    ("appointment-new", nothing, 302, 200, 200, 200),
+    ("appointment", appointment, 302, 200, 200, 200),
+    ("appointment-move", appointment, 302, 200, 200, 200),
+    ("appointment-cancel", appointment, 302, 200, 200, 200),
+    ("appointment-mark", appointment, 302, 405, 405, 405),
+    ("house-rules", nothing, 302, 403, 403, 200),
+    ("visit-begin", client, 302, 403, 405, 405),
+    ("fittings", nothing, 302, 403, 200, 200),
+    ("fitting", draft_visit, 302, 403, 302, 302),
+    ("consult-story", draft_visit, 302, 403, 200, 200),
+    ("consult-tapes", draft_visit, 302, 403, 200, 200),
+    ("consult-map", draft_visit, 302, 403, 200, 200),
+    ("consult-own-hair", draft_visit, 302, 403, 200, 200),
+    ("consult-wishes", draft_visit, 302, 403, 200, 200),
+    ("consult-sign-off", draft_visit, 302, 403, 200, 200),
+    ("assessment", assessment, 302, 403, 200, 200),
+    ("assessment-renew", assessment, 302, 403, 405, 405),
+    ("candidates", visit, 302, 403, 200, 200),
+    ("candidate", variant_in_visit, 302, 403, 200, 200),
+    ("candidate-placement", variant_in_visit, 302, 403, 200, 200),
+    ("candidate-try", variant_in_visit, 302, 403, 405, 405),
+    ("candidate-untry", candidate, 302, 403, 405, 405),
+    ("try-ons", visit, 302, 403, 200, 200),
+    ("try-on-log", candidate, 302, 403, 405, 405),
+    ("decision", visit, 302, 403, 200, 200),
+    ("services", visit, 302, 403, 200, 200),
+    ("service-plan", service_kind, 302, 403, 200, 200),
+    ("service-remove", service, 302, 403, 405, 405),
+    ("visit-finish", visit, 302, 403, 405, 405),
+    ("rules", nothing, 302, 403, 200, 200),
+]
+READERS = (None, *STAFF)
+OPEN_TO_ALL = {"home", "sign-in", "sign-out", "my-settings", "help"}
+
+
+def addresses(patterns):
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            yield from addresses(pattern.url_patterns)
+        else:
+            yield pattern
+
+
+EVERY = list(addresses(get_resolver().url_patterns))
+
+
+def test_the_table_names_every_address_once_and_none_that_is_gone():
+    named, there = sorted(row[0] for row in TABLE), sorted(str(pattern.name) for pattern in EVERY)
+    assert [name for name in there if name not in named] == [], "addresses without a line in the table"
+    assert [name for name in named if name not in there] == [], "lines whose address is gone"
+    assert len(set(named)) == len(named)
+    assert len(set(there)) == len(there)
+
+
+@pytest.mark.parametrize("pattern", EVERY, ids=lambda pattern: str(pattern.name))
+def test_every_view_says_whom_it_is_for(pattern):
+    assert (pattern.name in OPEN_TO_ALL) != hasattr(pattern.callback, "needs")
+
+
+@pytest.mark.parametrize(("name", "where", "nobody", "desk", "stylist", "owner"), TABLE, ids=[row[0] for row in TABLE])
+def test_an_address_answers_each_reader_as_the_table_says(name, where, nobody, desk, stylist, owner, client):
+    address = reverse(name, args=where(World()))
+    answers = {}
+    for role in READERS:
+        client.logout()
+        if role:
+            client.force_login(STAFF[role](), backend="django.contrib.auth.backends.ModelBackend")
+        response = client.get(address)
+        answers[role] = response.status_code
+        if role is None and response.status_code == 302:
+            assert urlparse(response.url).path == reverse("sign-in")
+            assert client.post(address).status_code == 302, "posting needs signing in too"
+        if response.status_code == 403:
+            assert client.post(address).status_code == 403, "what may not be opened may not be posted to"
+    assert answers == dict(zip(READERS, (nobody, desk, stylist, owner), strict=True))
