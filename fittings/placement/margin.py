@@ -1,9 +1,9 @@
 """How far does a base reach past the thinning, and on which side does it fall shortest?
 
 Distances run along the tape coordinates: sideways to the base's side, or lengthwise to its front or back edge. A point
-of the thinning under the base has the shortest of them as its margin; one that sticks out has the nearest edge's as a
-negative one; the smallest margin of all is the base's. At the hairline there is nothing to reach past: a base set at
-the front hairline (or ending at the nape) owes no margin there. Millimetres.
+on the edge of the thinning that lies under the base has the shortest of them as its margin; one that sticks out has the
+nearest edge's as a negative one; the smallest margin of all is the base's. At the hairline there is nothing to reach
+past: a base set at the front hairline (or ending at the nape) owes no margin there. Millimetres.
 """
 
 import math
@@ -12,7 +12,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from clients.scalp.grid import INSIDE, Floats
+from clients.scalp.grid import GRID, INSIDE, Floats, unit_normals
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from fittings.placement.raster import Profile
@@ -24,7 +24,7 @@ _AT_HAIRLINE_MM = 1.0
 
 @dataclass(frozen=True, eq=False)
 class Thinning:
-    """The cells that count as thinning on one head: their (s, t) in mm, shape (n, 2), and how they meet the front."""
+    """Where thinning ends on one head: (s, t) in mm of points along its edge, (n, 2), and how it meets the front."""
 
     edge_mm: Floats
     front_mm: float | None
@@ -35,11 +35,31 @@ class Thinning:
 
 @lru_cache(maxsize=8)
 def thinning(head: Head, loss_map: LossMap, loss_below_percent: float) -> Thinning:
-    """The cells with less remaining hair than that."""
-    edge = head.cell_tape_coordinates[INSIDE & (loss_map.density < loss_below_percent)]
+    """The edge of all that has less remaining hair than that."""
+    edge = head.tape_coordinates(_edge_normals(loss_map.density, loss_below_percent) * head.semi_axes_mm)
     behind_front = edge[np.abs(edge[:, 1]) <= _FRONT_HAIRLINE * head.tapes_mm.circumference_mm, 0]
     front = float(behind_front.min()) if len(behind_front) else None
     return Thinning(edge, front, front is not None and front <= _NEAR_HAIRLINE * head.tapes_mm.front_to_nape_mm)
+
+
+def _edge_normals(density: Floats, below: float) -> Floats:
+    """Unit normals, (n, 3), of where the density passes `below` between the middles of two neighbouring cells.
+
+    A thin cell at the rim has its edge on the rim.
+    """
+    padded, inside = np.pad(density, 1, constant_values=100.0), np.pad(INSIDE, 1)
+    thin = inside & (padded < below)
+    middles = 1 - (2 * np.arange(-1, GRID + 1) + 1) / GRID
+    places = np.stack(np.meshgrid(middles, middles, indexing="ij"), axis=-1)
+    found = []
+    for axis in (0, 1):
+        for towards in (-1, 1):
+            neighbour = np.roll(padded, towards, axis)
+            ends = thin & ~np.roll(thin, towards, axis)
+            past = np.where(np.roll(inside, towards, axis), neighbour, -np.inf)[ends]
+            share = np.where(np.isfinite(past), (below - padded[ends]) / (past - padded[ends]), 1.0)
+            found.append(places[ends] + share[:, None] * (np.roll(places, towards, axis)[ends] - places[ends]))
+    return unit_normals(*np.concatenate(found).T)
 
 
 def margin_to_edge(
