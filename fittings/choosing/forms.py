@@ -40,8 +40,9 @@ class TryOnForm(RefusableForm):
     )
 
     def __init__(self, data: Any = None, *, candidate: Candidate, units: Units) -> None:
+        # without the prefix a field called “matches” would hide the form element's own method of that name
         super().__init__(
-            data, initial={"set_back_mm": float(candidate.set_back_mm)}, prefix=None, auto_id=f"id_{candidate.pk}_%s"
+            data, initial={"set_back_mm": float(candidate.set_back_mm)}, prefix="seen", auto_id=f"id_{candidate.pk}_%s"
         )
         self.fields["set_back_mm"].unit = "in" if units == Units.IMPERIAL else "cm"  # type: ignore[attr-defined]  # a LengthField
         self.fields["unit"].queryset = Unit.objects.in_drawer().filter(variant=candidate.variant_id)  # type: ignore[attr-defined]  # a ModelChoiceField

@@ -15,7 +15,7 @@ class ThreeTaps extends HTMLElement {
 
   sendIfWhole() {
     const form = this.querySelector("form");
-    const groups = ["covers", "sits", "matches"];
+    const groups = ["seen-covers", "seen-sits", "seen-matches"];
     if (!this.sent && groups.every((name) => form.elements[name].value)) {
       this.sent = true;
       form.requestSubmit();

@@ -75,14 +75,19 @@ def test_choosing_to_try_is_one_press_and_can_be_taken_back(stylist, fitting):
     assert not Candidate.objects.exists()
 
 
+def seen(**answers):
+    """The answers under the names the form gives them."""
+    return {f"seen-{name}": answer for name, answer in answers.items()}
+
+
 def test_a_try_on_is_three_answers(stylist, fitting):
     candidate = chosen_to_try(fitting)
     log = address("try-on-log", fitting, candidate.pk)
-    page = text_of(stylist.post(log, {"covers": "well", "sits": "well", "her_words": "soft"}))
+    page = text_of(stylist.post(log, seen(covers="well", sits="well", her_words="soft")))
     assert "Tap one of the three." in page
     assert "soft" in page
     assert not TryOn.objects.exists()
-    stylist.post(log, {"covers": "well", "sits": "nearly", "matches": "well", "set_back_mm": "13 cm", "her_words": ""})
+    stylist.post(log, seen(covers="well", sits="nearly", matches="well", set_back_mm="13 cm", her_words=""))
     assert TryOn.objects.get().set_back_mm == 130
 
 
