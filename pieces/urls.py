@@ -15,7 +15,7 @@ urlpatterns = [
     path("pieces/import/columns/", views.catalogue_columns, name="catalogue-columns"),
     path("pieces/import/example/<slug:kind>.csv", views.catalogue_example, name="catalogue-example"),
     path("units/", views.units, name="units"),
-    path("units/<str:number>/", views.unit, name="unit"),
-    path("units/<str:number>/reserve/", views.unit_reserve, name="unit-reserve"),
-    path("units/<str:number>/release/", views.unit_release, name="unit-release"),
+    path("units/<slug:number>/", views.unit, name="unit"),
+    path("units/<slug:number>/reserve/", views.unit_reserve, name="unit-reserve"),
+    path("units/<slug:number>/release/", views.unit_release, name="unit-release"),
 ]

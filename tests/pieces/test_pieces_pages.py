@@ -6,9 +6,12 @@ from html import unescape
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from hypothesis import HealthCheck, given
+from hypothesis import settings as property_tests
+from hypothesis import strategies as st
 
 from pieces.catalogue.examples import example_file
-from pieces.models import Piece, Unit
+from pieces.models import Piece, Unit, Variant
 from salon.models import Salon
 from tests.factories import DeskFactory, OwnerFactory, StylistFactory
 from tests.pieces.factories import (
@@ -284,6 +287,43 @@ def test_an_address_of_nothing_is_not_found(owner):
     nothing = {"piece": 10**15, "base": 1, "unit": "U-XXXX", "units-receive": 1, "catalogue-example": "hats"}
     for name, argument in nothing.items():
         assert owner.get(reverse(name, args=[argument])).status_code == 404, name
+
+
+FIELDS = [
+    "q",
+    "maker",
+    "fibre",
+    "texture",
+    "front_edge",
+    "shortest",
+    "longest",
+    "in_drawer",
+    "page",
+    "state",
+    "purpose",
+]
+anything = st.one_of(
+    st.text(max_size=30),
+    st.sampled_from(["\0", "-1", "1" * 40, "nan", "0", "%00", "' OR 1=1 --", "½ in", "2999-99-99", "on"]),
+)
+
+
+@property_tests(suppress_health_check=[HealthCheck.function_scoped_fixture])  # reading changes nothing
+@given(st.dictionaries(st.sampled_from(FIELDS), anything))
+def test_any_question_at_all_gets_a_page(stylist, question):
+    assert stylist.get(reverse("pieces"), question).status_code == 200
+    assert stylist.get(reverse("units"), question).status_code == 200
+
+
+@property_tests(suppress_health_check=[HealthCheck.function_scoped_fixture])  # nothing is stored, or the test fails
+@given(wrong=st.sampled_from(["variant", "count", "purpose", "received_on"]), written=anything)
+def test_any_receipt_with_a_wrong_field_gets_a_sentence_and_stores_nothing(owner, wrong, written):
+    variant = Variant.objects.first() or VariantFactory()
+    asked = {"variant": variant.pk, "count": "2", "purpose": "sale", "received_on": "2025-03-14", wrong: "x" + written}
+    response = owner.post(reverse("units-receive", args=[variant.piece_id]), asked)
+    assert response.status_code == 200
+    assert response.context["form"].errors
+    assert not Unit.objects.exists()
 
 
 # At how many queries
