@@ -19,6 +19,7 @@ LOCAL_DIR = BASE_DIR / ".local"  # what this machine keeps: database and private
 
 PRODUCTION = env.one_of("SALON_ENV", ("development", "production"), default="development") == "production"
 DEMO = env.boolean("SALON_DEMO", default=False)  # the sign-in page then shows the demo people's passwords
+DEMO_DATABASE = LOCAL_DIR / "demo.sqlite3"  # never the salon's own
 DEBUG = env.boolean("SALON_DEBUG", default=not PRODUCTION)
 
 DEVELOPMENT_KEY = "for-development-only-anyone-can-read-this-key-in-the-source"
@@ -83,7 +84,12 @@ TEMPLATES = [
 
 DATABASES = {
     "default": dj_database_url.parse(
-        env.text("DATABASE_URL", default=f"sqlite:///{LOCAL_DIR / 'salon.sqlite3'}"), conn_max_age=60
+        env.url(
+            "DATABASE_URL",
+            schemes=("sqlite", "postgres", "postgresql"),
+            default=f"sqlite:///{DEMO_DATABASE if DEMO else LOCAL_DIR / 'salon.sqlite3'}",
+        ),
+        conn_max_age=60,
     )
 }
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":

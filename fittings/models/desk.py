@@ -6,7 +6,7 @@ An appointment moves through its states by the deeds in `fittings.booking`; noth
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from django.contrib.postgres.fields import DateTimeRangeField, RangeBoundary, RangeOperators
 from django.db import models
@@ -149,7 +149,3 @@ class Appointment(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.reference}"
-
-    def validate_constraints(self, exclude: Any = None) -> None:
-        # overlaps are refused by the deed with who, where and until when, and by the database as the last word
-        super().validate_constraints(exclude={*(exclude or ()), "state"})
