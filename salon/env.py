@@ -42,15 +42,6 @@ def one_of(name: str, choices: Sequence[str], *, default: str) -> str:
     return word
 
 
-def whole_number(name: str, *, default: int, at_least: int = 0) -> int:
-    written = text(name)
-    if not written:
-        return default
-    if not (written.isascii() and written.isdigit()) or int(written) < at_least:
-        raise ImproperlyConfigured(f"{name} is “{written}”; write a whole number in digits, {at_least} or more.")
-    return int(written)
-
-
 def words(name: str, *, required: bool = False, default: Sequence[str] = ()) -> list[str]:
     """A list written with commas: `one.example, two.example`."""
     written = text(name, required=required)

@@ -928,7 +928,7 @@ class Migration(migrations.Migration):
                     _connector="OR",
                 ),
                 name="shade_measured_whole_or_not_at_all",
-                violation_error_message="A measured shade has L*, a* and b* at root, mid-length and ends, and says how.",
+                violation_error_message="A measured shade has L*a*b* at root, mid-length and ends, and says how.",
             ),
         ),
         migrations.AddConstraint(

@@ -52,19 +52,6 @@ def test_a_choice_is_taken_or_refused_with_the_list(variable):
         env.one_of("SALON_X", ("development", "production"), default="development")
 
 
-def test_a_whole_number_is_read_from_digits(variable):
-    assert env.whole_number("SALON_X", default=7) == 7
-    variable(SALON_X=" 42 ")
-    assert env.whole_number("SALON_X", default=7) == 42
-
-
-@pytest.mark.parametrize("written", ["-1", "4.5", "1e3", "ten", "²", "٣", "0"])
-def test_a_whole_number_refuses_what_is_none_or_too_small(variable, written):
-    variable(SALON_X=written)
-    with pytest.raises(ImproperlyConfigured, match=r"write a whole number in digits, 1 or more\.$"):
-        env.whole_number("SALON_X", default=7, at_least=1)
-
-
 def test_words_are_split_at_commas(variable):
     assert env.words("SALON_X", default=["a.example"]) == ["a.example"]
     variable(SALON_X="one.example, two.example")
