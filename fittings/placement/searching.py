@@ -3,9 +3,9 @@
 Tried are set-backs in 5 mm steps from the hairline to where the base ends at the nape, shifts of 10 mm to either side,
 and both ways round where the base allows it. Of those within 1 % of the best cover, the most clips that hold win; then
 one that keeps the house margin on every side, or at least all thinning under the base, where any does; then least own
-hair hidden, to 1 % of all own hair; then the front edge nearest the house set-back. Last, so that the answer never
-hangs on rounding: the smaller end to the front (unless the loss is there), the smaller shift, the smaller set-back. A
-lace front on loss that reaches the hairline sits at the hairline.
+hair hidden, to 1 % of all own hair; then the smaller shift; then the front edge nearest the house set-back. Last, so
+that the answer never hangs on rounding: the smaller end to the front (unless the loss is there), the smaller set-back.
+A lace front on loss that reaches the hairline sits at the hairline.
 
 The order is the trade's (common practice); the numbers behind it are `raster`'s. Millimetres, cm².
 """
@@ -107,7 +107,7 @@ class SeatSearch:
         way, step, shift = np.unravel_index(seats, cover.shape)
         large_end_first = np.array([not self.thinning.reaches_hairline and _large_end_first(one) for one in profiles])
         from_house = np.abs(set_backs - self.house_rules.set_back_mm)
-        best = np.lexsort((set_backs[step], np.abs(SIDE_SHIFTS_MM)[shift], large_end_first[way], from_house[step]))[0]
+        best = np.lexsort((set_backs[step], large_end_first[way], from_house[step], np.abs(SIDE_SHIFTS_MM)[shift]))[0]
         return Seat(float(set_backs[step[best]]), SIDE_SHIFTS_MM[shift[best]], ways[way[best]])
 
     def _try(self, base: Base, profile: Profile, turned: bool, set_backs: Floats) -> _Tried:

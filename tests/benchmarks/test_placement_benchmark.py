@@ -76,8 +76,8 @@ class PlainMasks:
             (lambda seat: not seat[2], 0),
             (lambda seat: not seat[3], 0),
             (lambda seat: seat[4], WITHIN * self.own.sum()),
-            (lambda seat: abs(seat[5] - RULES.set_back_mm), 0),
             (lambda seat: abs(seat[6]), 0),
+            (lambda seat: abs(seat[5] - RULES.set_back_mm), 0),
         ):
             least = min(map(measure, seats))
             seats = [seat for seat in seats if measure(seat) <= least + slack]
