@@ -10,6 +10,8 @@ from salon.first_run import prepare
 def main() -> None:
     prepare(sys.argv)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "salon.settings")
+    if sys.argv[1:2] == ["demo"]:
+        os.environ["SALON_DEMO"] = "yes"  # the settings are read before the command is: the demo has its own database
     try:
         from django.core.management import execute_from_command_line
     except ImportError as error:

@@ -43,6 +43,19 @@ def production_has_its_own_key(app_configs: object, **kwargs: Any) -> list[Check
 
 
 @register
+def production_is_no_demo(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
+    if not settings.PRODUCTION or not settings.DEMO:
+        return []
+    return [
+        Error(
+            "Production would show the demo people's passwords on its sign-in page.",
+            hint="Leave SALON_DEMO out, or SALON_ENV for a demo.",
+            id="salon.E006",
+        )
+    ]
+
+
+@register
 def production_names_its_hosts(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
     if not settings.PRODUCTION or (settings.ALLOWED_HOSTS and "*" not in settings.ALLOWED_HOSTS):
         return []

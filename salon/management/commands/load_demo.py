@@ -1,0 +1,26 @@
+"""Loads the demo salon into the database of the settings, when that is empty. `manage.py demo` does it by itself."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.management.base import BaseCommand, CommandError
+from django.utils.timezone import now
+
+from salon.demo.loading import load_demo_salon
+from salon.demo.people import sign_in_table
+
+
+class Command(BaseCommand):
+    help = "Fill an empty, migrated database with the invented demo salon."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if settings.PRODUCTION:
+            raise CommandError("The demo people's passwords are known to everybody: not into production.")
+        try:
+            load_demo_salon(at=now())
+        except ValidationError as refusal:
+            raise CommandError(" ".join(refusal.messages)) from refusal
+        self.stdout.write("The demo salon is loaded. Its people:\n" + sign_in_table())
