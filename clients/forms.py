@@ -106,7 +106,7 @@ class ConsentForm(_Refusable, forms.Form):
         self.client, self.at = client, at
         self.guardian_signs = is_under_age(client, salon, at)
         name = self.fields["signed_name"]
-        name.widget.attrs["autocomplete"] = "off"
+        name.widget.attrs |= {"autocomplete": "off"} | ({"autofocus": True} if self.is_bound else {})
         if self.guardian_signs:
             name.label = "Guardian's name, typed by the guardian as a signature"
             on_file = f" On file: {client.guardian_name}." if client.guardian_name else ""
