@@ -7,8 +7,8 @@ head are exactly those shares: the back lies behind a plane across the head, the
 left and right what remains beside it. A cell that a plane crosses belongs to both regions by its share.
 
 Source: Olsen E. A. et al., Alopecia areata investigational assessment guidelines, part II, J Am Acad Dermatol 51
-(2004) 440-447 (weights READ at second hand, regions MEMORY); the bands S0 to S5 as the same group names them (READ at
-second hand). They are printed for whole numbers; here a score belongs to the band it has reached: 99.76 is still S4.
+(2004) 440-447: weights READ as dermatopics.dk and alopecia.org.uk give them, regions MEMORY; the bands S0 to S5 READ at
+second hand. They are printed for whole numbers; here a score belongs to the band it has reached: 99.76 is still S4.
 """
 
 from dataclasses import dataclass

@@ -15,7 +15,7 @@ from pieces.bases.construction import BaseShape, Clip
 from pieces.bases.outline import OUTLINE_KINDS, BaseOutline
 
 HEADS = [Head.from_tapes(*tapes) for tapes in ((559, 356, 343), (508, 330, 305), (610, 370, 390))]
-few = settings(max_examples=40, deadline=None)
+few = settings(max_examples=25, deadline=None)
 
 
 def spots(head, seed):
