@@ -82,7 +82,7 @@ def consent_sign(request: SalonRequest, reference: str) -> HttpResponse:
 @require_POST
 def consent_withdraw(request: SalonRequest, reference: str) -> HttpResponse:
     client, kind = _client(reference), request.POST.get("kind", "")
-    consent = Consent.objects.live().filter(client=client, kind=kind).first()
+    consent = Consent.objects.live().filter(client=client, kind=kind).first() if kind in CONSENT_TEXTS else None
     if consent is None:
         messages.error(request, "There is no such consent on file to withdraw.")
         return redirect("client-consents", reference)

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+import salon.common.addresses  # noqa: F401  # registers <reference:…>
 from fittings.record import views
 
-urlpatterns = [path("clients/<str:reference>/", views.client_page, name="client")]
+urlpatterns = [path("clients/<reference:reference>/", views.client_page, name="client")]

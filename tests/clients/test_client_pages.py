@@ -143,6 +143,13 @@ def test_a_refused_change_names_her_as_she_is_kept(desk):
     assert "Ada Wren</a>: change her details" in page
 
 
+@pytest.mark.parametrize(
+    "address", ["/clients/a%00b/", "/clients/C-7K2M9QA%00/edit/", "/clients/c-7k2m9qav/", "/clients/1/"]
+)
+def test_an_address_without_a_reference_is_no_page(desk, address):
+    assert desk.get(address).status_code == 404
+
+
 def test_an_erased_or_unknown_client_has_no_pages(desk):
     her = ClientFactory()
     Client.objects.filter(pk=her.pk).update(erased_at=her.created_at)

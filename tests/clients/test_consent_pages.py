@@ -95,8 +95,9 @@ def test_withdrawing_says_what_happens_and_what_stays(desk):
     assert not Consent.objects.live().exists()
 
 
-def test_withdrawing_what_is_not_there_is_a_sentence(desk):
-    response = withdraw(desk, ClientFactory())
+@pytest.mark.parametrize("kind", ["record", "all", "record\x00"])
+def test_withdrawing_what_is_not_there_is_a_sentence(desk, kind):
+    response = withdraw(desk, ClientFactory(), kind)
     assert [str(m) for m in get_messages(response.wsgi_request)] == ["There is no such consent on file to withdraw."]
 
 
