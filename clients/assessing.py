@@ -20,10 +20,11 @@ from django.utils.timezone import localtime
 
 from clients.consenting import locked, require_record_consent
 from clients.models import Assessment, Client, ColourReading, Sensitivity
-from clients.models.assessment import Chemotherapy, ReferralSign
+from clients.models.assessment import Chemotherapy, ReferralSign, YesNo
 from clients.models.health import Substance
 from clients.scalp.head import Head, TapesError
 from clients.scalp.loss_map import LossMap, LossMapError
+from clients.scalp.regions import ZONES
 from salon.models import User
 
 # asked again at every visit: skin and treatment change, and an old “sound” must not pass for today's
@@ -34,6 +35,7 @@ ASKED_ANEW = (
     "chemotherapy_ended_on",
     "scalp_condition",
     "traction_signs",
+    "traction_zones",
     "reactions_asked",
 )
 STORY = ("story", "losing_since", *ASKED_ANEW)
@@ -130,6 +132,11 @@ def save_story(
         raise ValidationError(
             {"chemotherapy_ended_on": "A last dose goes with “Finished”; choose that, or leave the date empty."}
         )
+    zones = changes.get("traction_zones", draft.traction_zones)
+    if not isinstance(zones, list) or set(zones) - {zone.key for zone in ZONES}:
+        raise ValidationError({"traction_zones": "One of the ticked places is not on the list; tick it there."})
+    if zones and told.get("traction_signs", draft.traction_signs) != YesNo.YES:
+        raise ValidationError({"traction_zones": "A place goes with “Yes”: choose that, or untick the places."})
     on_file = set(draft.client.sensitivities.values_list("substance", flat=True))
     told_of_others = reactions is not None and set(reactions) != on_file
     if not changes and not told_of_others:

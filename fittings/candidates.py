@@ -20,6 +20,7 @@ from clients.scalp.loss_map import LossMap
 from clients.scalp.regions import zone_means
 from fittings.house_numbers import placement_rules
 from fittings.models import Candidate, HouseRule
+from fittings.placement.clip_zones import zones_under_clips
 from fittings.placement.placing import Placement
 from fittings.placement.ranking import Ranked, rank
 from fittings.plan_facts import (
@@ -180,6 +181,7 @@ def facts_of(
             placement,
             ground.assessment,
             proposal_piece.base,
+            clip_zones=zones_under_clips(ground.head, proposal_piece.base.shape(), placement),
             hairline_percent=ground.hairline_percent,
             clip_hold_percent=ground.numbers["clip_hold_percent"],
             smaller_base_covers=smaller,

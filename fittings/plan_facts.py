@@ -6,7 +6,7 @@ into words; what follows from them is the rules' to say.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -114,14 +114,15 @@ def placement_facts(
     assessment: Assessment,
     base: Base,
     *,
+    clip_zones: Collection[str],
     hairline_percent: float,
     clip_hold_percent: float,
     smaller_base_covers: bool,
 ) -> Facts:
     """Where the base sits, what it covers and what holds.
 
-    hairline_percent: the hair that remains at the front hairline. Under what a clip needs there is nothing left to
-    blend with, so the piece would have to make the hairline itself.
+    clip_zones: the zone under each clip. hairline_percent: the hair that remains at the front hairline; under what a
+    clip needs there is nothing left to blend with, so the piece would have to make the hairline itself.
     """
     return {
         "cover": placement.cover,
@@ -138,6 +139,7 @@ def placement_facts(
         "way_round": "turned" if placement.turned else "as made",
         "own_hair_showing_cm2": placement.own_hair_showing_cm2,
         "parting_to_front_clip_mm": parting_to_front_clip(assessment, base),
+        "clips_on_traction": _clips_where_it_pulls(assessment, clip_zones),
     }
 
 
@@ -165,6 +167,15 @@ def parting_to_front_clip(assessment: Assessment, base: Base) -> float | None:
     if not front:
         return None
     return max(0.0, min(abs(clip.v_mm - parting) - clip.length_mm / 2 for clip in front))
+
+
+def _clips_where_it_pulls(assessment: Assessment, clip_zones: Collection[str]) -> int | None:
+    """How many clips would sit where something pulled; None while it is not known where that is."""
+    if not clip_zones or assessment.traction_signs == YesNo.NO:
+        return 0
+    if not assessment.traction_zones:
+        return None
+    return sum(zone in assessment.traction_zones for zone in clip_zones)
 
 
 def _yes_no(answer: str) -> bool | None:

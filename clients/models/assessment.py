@@ -139,6 +139,7 @@ class Assessment(models.Model):
     traction_signs = models.CharField(
         "broken hair, soreness or thinning where something pulled", max_length=3, choices=YesNo.choices, blank=True
     )
+    traction_zones = models.JSONField("where it pulls", default=list, blank=True)
     reactions_asked = models.BooleanField("asked about reactions", default=False)
 
     # tapes, in millimetres; empty means assumed

@@ -15,6 +15,7 @@ from clients.assessing import ASKED_ANEW, STORY, TAPES, WISHES, save_story, save
 from clients.models import Assessment
 from clients.models.assessment import Chemotherapy, Parting, ReferralSign, ScalpCondition, YesNo
 from clients.models.health import Substance
+from clients.scalp.regions import ZONES
 from fittings.consult.fields import ChoiceField, LengthField, MoneyField, Pills, TickField, WholeField
 from fittings.consult.step_form import StepForm
 from salon.models import User
@@ -52,6 +53,7 @@ class StoryForm(StepForm):
     traction_signs = ChoiceField(
         label="Broken hair, soreness or thinning where something pulled", choices=YesNo.choices, unasked="Not looked at"
     )
+    traction_zones = TickField(label="Where it pulls", choices=[(zone.key, zone.label) for zone in ZONES])
     reactions = TickField(label="She reacts to", choices=Substance.choices)
     reactions_asked = forms.BooleanField(label="Asked about reactions", required=False)
 
@@ -76,6 +78,7 @@ class StoryForm(StepForm):
                 "chemotherapy_ended_on",
                 Pills("scalp_condition"),
                 Pills("traction_signs"),
+                Pills("traction_zones"),
                 css_class="card",
             ),
             Div(Pills("reactions"), "reactions_asked", css_class="card"),

@@ -14,8 +14,9 @@ from django.utils.timezone import localtime
 
 from clients.assessing import OWN_HAIR, STORY, TAPES, WISHES
 from clients.models import Assessment, ColourReading
-from clients.models.assessment import ReferralSign
+from clients.models.assessment import ReferralSign, YesNo
 from clients.scalp.loss_map import LossMap
+from clients.scalp.regions import ZONES
 from clients.scalp.salt import SaltScore, salt_score
 from clients.scalp.surveys import tape_warnings
 from clients.scalp.tapes import ASSUMED_TAPES
@@ -102,6 +103,11 @@ class _Words:
         if self.assessment.story:
             section.facts.append(Fact("What she tells", self.assessment.story))
         self._ask(section, _STORY)
+        if self.assessment.traction_zones:
+            pulled = [zone.label for zone in ZONES if zone.key in self.assessment.traction_zones]
+            section.facts.append(Fact("Where it pulls", ", ".join(pulled)))
+        elif self.assessment.traction_signs == YesNo.YES:
+            section.questions.append("Where does it pull?")
         signs = [ReferralSign(sign).label for sign in self.assessment.referral_signs]
         if signs or self.assessment.referral_signs_asked:
             section.facts.append(Fact("Signs for a doctor", "; ".join(signs) or "none of them"))

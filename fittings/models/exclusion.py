@@ -24,7 +24,7 @@ class PostgresExclusion(ExclusionConstraint):
         return super().remove_sql(model, schema_editor) if _is_postgres(schema_editor.connection) else None
 
     def validate(self, model: Any, instance: Any, exclude: Any = None, using: str = "default") -> None:
-        """Asks nothing: the deed refuses an overlap by who, where and until when, and the database has the last word."""
+        """Asks nothing: the deed refuses an overlap with who, where and until when, the database has the last word."""
 
 
 def _is_postgres(connection: Any) -> bool:

@@ -108,6 +108,17 @@ def test_signs_of_pulling_are_asked_about_before_a_clip_is_set():
     assert found.verdict == Verdict.WITH_CHANGE
 
 
+def test_a_clip_where_something_pulled_is_stopped_and_elsewhere_is_not():
+    VariantFactory(piece=PieceFactory(base=clipped_base()))
+    (crown,) = proposals(signed_off_visit(story={"traction_signs": "yes", "traction_zones": ["crown"]}))
+    assert crown.verdict == Verdict.NOT
+    assert any(finding.rule_id == "traction" for finding in crown.findings)
+    (temples,) = proposals(signed_off_visit(story={"traction_signs": "yes", "traction_zones": ["left-temple"]}))
+    assert not any(finding.rule_id == "traction" for finding in temples.findings)
+    (unknown,) = proposals(signed_off_visit(story={"traction_signs": "yes"}))
+    assert "clips_on_traction" in {fact for finding in unknown.findings for fact in finding.asks}
+
+
 def test_nickel_is_minded_only_where_there_are_clips_of_unknown_metal():
     VariantFactory(piece=PieceFactory(base=clipped_base(nickel_free="")))
     (found,) = proposals(signed_off_visit(story={"reactions": ["nickel"]}))
