@@ -3,10 +3,11 @@
 import django.core.validators
 import django.db.models.deletion
 import django.db.models.expressions
-import pieces.models.stock
 import simple_history.models
 from django.conf import settings
 from django.db import migrations, models
+
+import pieces.models.stock
 
 
 class Migration(migrations.Migration):
