@@ -55,8 +55,8 @@ class Command(BaseCommand):
         if server is not None:
             self.stdout.write(f"Open http://{HOST}:{port}/ and sign in. Ctrl-C stops it; {kept_where()}.")
             self.stdout.flush()
-            logging.getLogger("django.server").setLevel(logging.WARNING)  # not a line for every picture
             server.set_app(get_wsgi_application())
+            logging.getLogger("django.server").setLevel(logging.WARNING)  # not a line for every picture
             with server:
                 server.serve_forever()
 
