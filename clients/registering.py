@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from clients.models import Client, NameWord
 from clients.models.search import words_of
+from salon.common.references import new_reference
 from salon.models import User
 
 
@@ -48,6 +49,8 @@ def register_client(
     Likely duplicates are the form's to ask about.
     """
     client = Client(created_by=by)
+    while Client.objects.filter(reference=client.reference).exists():  # one in 300,000 among 100,000 clients
+        client.reference = new_reference("C")
     _set(
         client,
         given_name=given_name,

@@ -35,7 +35,13 @@ def test_a_client_is_kept_as_spelt_without_stray_spaces():
     assert client.reference.startswith("C-")
 
 
-@pytest.mark.parametrize("name", ["", "   ", "\u0301", "-"[:0]])
+def test_a_reference_that_is_taken_is_drawn_again(monkeypatch):
+    taken = ClientFactory().reference
+    monkeypatch.setattr("clients.models.client.new_reference", lambda prefix: taken)
+    assert ClientFactory().reference != taken
+
+
+@pytest.mark.parametrize("name", ["", "   ", "\u0301"])
 def test_both_names_are_needed(name):
     assert refused(family_name=name)
 
