@@ -69,12 +69,13 @@ def client_consents(request: SalonRequest, reference: str) -> HttpResponse:
 @require_POST
 def consent_sign(request: SalonRequest, reference: str) -> HttpResponse:
     client, kind = _client(reference), request.POST.get("kind", "")
+    if kind not in CONSENT_TEXTS:
+        messages.error(request, "Choose which of the four consents is signed.")
+        return redirect("client-consents", reference)
     form = ConsentForm(request.POST, kind=kind, client=client, salon=request.salon, at=now())
     if form.is_valid() and (consent := form.sign(by=request.user)):
         messages.success(request, f"Signed by {consent.signed_name}: {consent.get_kind_display().lower()}.")
         return redirect("client-consents", reference)
-    if kind not in CONSENT_TEXTS:
-        messages.error(request, "Choose which of the four consents is signed.")
     return _consents_page(request, client, form)
 
 

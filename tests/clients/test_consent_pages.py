@@ -63,9 +63,9 @@ def test_a_refused_signature_stays_on_its_own_form(desk):
 
 @pytest.mark.parametrize("kind", ["", "all", "record\x00"])
 def test_an_unknown_kind_is_a_sentence(desk, kind):
-    response = sign(desk, ClientFactory(), kind=kind)
-    assert response.status_code == 200
-    assert "Choose which of the four consents is signed." in text_of(response)
+    her = ClientFactory()
+    assert sign(desk, her, kind=kind).url == page_of(her)
+    assert "Choose which of the four consents is signed." in text_of(desk.get(page_of(her)))
     assert not Consent.objects.exists()
 
 
