@@ -9,9 +9,11 @@ past: a base set at the front hairline (or ending at the nape) owes no margin th
 import math
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Final
 
 import numpy as np
 
+from clients.scalp.fine_map import next_door
 from clients.scalp.grid import GRID, INSIDE, Floats, unit_normals
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
@@ -19,7 +21,7 @@ from fittings.placement.raster import Profile
 
 _NEAR_HAIRLINE = 0.03  # of front to nape: two map cells, about 11 mm
 _FRONT_HAIRLINE = 0.125  # of the circumference to each side: the front quarter of the hairline
-_AT_HAIRLINE_MM = 1.0
+AT_HAIRLINE_MM: Final = 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,29 +38,33 @@ class Thinning:
 @lru_cache(maxsize=8)
 def thinning(head: Head, loss_map: LossMap, loss_below_percent: float) -> Thinning:
     """The edge of all that has less remaining hair than that."""
-    edge = head.tape_coordinates(_edge_normals(loss_map.density, loss_below_percent) * head.semi_axes_mm)
+    edge = head.tape_coordinates(_edge_normals(loss_map, loss_below_percent) * head.semi_axes_mm)
     behind_front = edge[np.abs(edge[:, 1]) <= _FRONT_HAIRLINE * head.tapes_mm.circumference_mm, 0]
     front = float(behind_front.min()) if len(behind_front) else None
     return Thinning(edge, front, front is not None and front <= _NEAR_HAIRLINE * head.tapes_mm.front_to_nape_mm)
 
 
-def _edge_normals(density: Floats, below: float) -> Floats:
-    """Unit normals, (n, 3), of where the density passes `below` between the middles of two neighbouring cells.
+def _edge_normals(loss_map: LossMap, below: float) -> Floats:
+    """Unit normals, (n, 3), of where thinning ends between the middles of a thin cell and a neighbour that is not thin.
 
-    A thin cell at the rim has its edge on the rim.
+    Where loss fades out that is where the density passes `below`; on a sharp edge it is where the edge cuts off the
+    part of the two cells that is lost. A thin cell at the rim has its edge on the rim.
     """
-    padded, inside = np.pad(density, 1, constant_values=100.0), np.pad(INSIDE, 1)
-    thin = inside & (padded < below)
+    loss, inside = np.pad(loss_map.loss, 1), np.pad(INSIDE, 1)
+    lowest, highest, sharp = (np.pad(one, 1) for one in next_door(loss_map))
+    thin = inside & (loss > 100 - below)
     middles = 1 - (2 * np.arange(-1, GRID + 1) + 1) / GRID
     places = np.stack(np.meshgrid(middles, middles, indexing="ij"), axis=-1)
     found = []
-    for axis in (0, 1):
-        for towards in (-1, 1):
-            neighbour = np.roll(padded, towards, axis)
-            ends = thin & ~np.roll(thin, towards, axis)
-            past = np.where(np.roll(inside, towards, axis), neighbour, -np.inf)[ends]
-            share = np.where(np.isfinite(past), (below - padded[ends]) / (past - padded[ends]), 1.0)
-            found.append(places[ends] + share[:, None] * (np.roll(places, towards, axis)[ends] - places[ends]))
+    for axis, towards in ((0, -1), (0, 1), (1, -1), (1, 1)):
+        ends = thin & ~np.roll(thin, towards, axis)
+        here, there = loss[ends], np.roll(loss, towards, axis)[ends]
+        faded = (here - (100 - below)) / (here - there)
+        spread = np.maximum(highest - lowest, 1e-9)[ends]
+        cut = (here + there - 2 * lowest[ends]) / spread - 0.5
+        share = faded + sharp[ends] * (np.clip(cut, -0.5, 1.5) - faded)
+        share = np.where(np.roll(inside, towards, axis)[ends], share, 1.0)[:, None]
+        found.append(places[ends] + share * (np.roll(places, towards, axis)[ends] - places[ends]))
     return unit_normals(*np.concatenate(found).T)
 
 
@@ -75,11 +81,11 @@ def margin_to_edge(
     out, widths, step = np.abs(v), profile.half_widths_mm, profile.step_mm
     on_length = (u >= 0) & (u <= profile.length_mm)
     sideways = np.where(on_length, np.interp(u, profile.u_mm, widths) - out, -np.inf)
-    front = u - _first_reaching(widths, out) * step
-    back = profile.length_mm - _first_reaching(widths[::-1], out) * step - u
-    if set_back_mm <= _AT_HAIRLINE_MM:
+    front = u - first_reaching(widths, out) * step
+    back = profile.length_mm - first_reaching(widths[::-1], out) * step - u
+    if set_back_mm <= AT_HAIRLINE_MM:
         front = np.where(front >= 0, np.inf, front)
-    if set_back_mm + profile.length_mm >= front_to_nape_mm - _AT_HAIRLINE_MM:
+    if set_back_mm + profile.length_mm >= front_to_nape_mm - AT_HAIRLINE_MM:
         back = np.where(back >= 0, np.inf, back)
     lengthwise = np.where(out <= widths.max(), np.minimum(front, back), -np.inf)
     under = (sideways >= 0) & (lengthwise >= 0)
@@ -96,6 +102,6 @@ def margin_to_edge(
     return float(margins[worst]), "front" if by_front[worst] else "back"
 
 
-def _first_reaching(widths: Floats, out: Floats) -> Floats:
-    """Index of the first sample at least as wide as `out`, (n,); past the end when none is."""
+def first_reaching(widths: Floats, out: Floats) -> Floats:
+    """Index of the first sample at least as wide as `out`, in its shape; past the end when none is."""
     return np.asarray(np.searchsorted(np.maximum.accumulate(widths), out), dtype=float)

@@ -19,7 +19,7 @@ from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from fittings.placement.house_rules import HouseRules
 from fittings.placement.margin import Thinning, margin_to_edge, thinning
-from fittings.placement.raster import REGIONS, Outline, Profile, ScalpRaster, scalp_raster
+from fittings.placement.raster import NOTHING_CM2, REGIONS, Outline, Profile, ScalpRaster, scalp_raster
 from fittings.placement.searching import SET_BACK_STEP_MM, Base, Seat, SeatSearch, seat_search
 from pieces.bases.construction import BaseShape, Clip, TapeArea
 from pieces.bases.outline import BaseOutline
@@ -28,7 +28,6 @@ HOUSE_START: Final = HouseRules()
 
 _FRONT_CLIP_MM = 5.0  # clips this near to the foremost one are front clips too
 _FRONT_THIRD = 1 / 3
-_NEXT_TO_NOTHING = 1e-9  # cm²; what is left of sums of floats
 
 
 @dataclass(frozen=True)
@@ -101,7 +100,7 @@ class Placement:
     def showing_share(self) -> float:
         """Share of the own hair that stays to be seen; 0 when there is none."""
         own = self.own_hair_hidden_cm2 + self.own_hair_showing_cm2
-        return self.own_hair_showing_cm2 / own if own > _NEXT_TO_NOTHING else 0.0
+        return self.own_hair_showing_cm2 / own if own > NOTHING_CM2 else 0.0
 
 
 @dataclass(frozen=True)
@@ -220,13 +219,13 @@ def _tape_hold(raster: ScalpRaster, profile: Profile, seat: Seat, area: TapeArea
     u = profile.length_mm - profile.u_mm if seat.turned else profile.u_mm
     strip = np.where((u >= area.from_mm) & (u <= area.to_mm), profile.half_widths_mm, 0.0)
     under = raster.under(replace(profile, half_widths_mm=strip), seat.set_back_mm, seat.side_shift_mm)
-    on_scalp = under.scalp > _NEXT_TO_NOTHING
-    density = 100 * under.own_hair / under.scalp if on_scalp else 0.0
+    on_scalp = under.scalp > NOTHING_CM2
+    density = round(100 * under.own_hair / under.scalp, 6) if on_scalp else 0.0
     return TapeHold(area, density, on_scalp and density <= house_rules.tape_hold_percent)
 
 
 def _share(part: float, whole: float) -> float:
     """part / whole from 0 to 1, and 1 for a whole of nothing; what rounding leaves of a full share is given back."""
-    if whole <= _NEXT_TO_NOTHING:
+    if whole <= NOTHING_CM2:
         return 1.0
-    return 1.0 if whole - part <= _NEXT_TO_NOTHING * max(whole, 1) else max(part / whole, 0.0)
+    return 1.0 if whole - part <= NOTHING_CM2 * max(whole, 1) else max(part / whole, 0.0)

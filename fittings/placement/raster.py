@@ -2,10 +2,10 @@
 
 The scalp is laid out in tape coordinates as a raster: rows along the midline (s), bins to either side (t), both in step
 with the head's size so that a head and a base grown together give the same numbers. Every map cell is spread over its
-6 × 6 samples (`clients.scalp.grid`), each with its own area and the cell's density; the slivers of scalp between the
-rim and the cells inside belong to the nearest cell, so that the hairline is where the tape says. Bins are summed up
-from right to left, so that what lies between two t of a row is one subtraction, interpolated within a bin. A base takes
-or leaves a row as a whole (a row is about 1 mm).
+6 × 6 samples (`clients.scalp.grid`), each with its own area and loss (`clients.scalp.fine_map`); the slivers of scalp
+between the rim and the cells inside belong to the nearest cell, so that the hairline is where the tape says. Bins are
+summed up from right to left, so that what lies between two t of a row is one subtraction, interpolated within a bin. A
+base takes or leaves a row as a whole (a row is about 1 mm).
 
 The plain way, one comparison a point, is the reference in tests/published and tests/benchmarks. Millimetres, cm².
 """
@@ -18,6 +18,7 @@ from typing import Final, Protocol
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from clients.scalp.fine_map import loss_at_samples
 from clients.scalp.grid import Floats, samples
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
@@ -34,12 +35,12 @@ _REGION_OF_ZONE: Final = {
     "right-side": "sides",
     "nape": "back",
 }
+NOTHING_CM2: Final = 1e-9  # what rounding leaves of sums of floats
 ROWS: Final = 360
 BINS: Final = 400
 _STEPS_TO_REACH = 400  # half-widths are told apart to this share of the furthest t
 _PROFILE_POINTS_A_ROW = 4
 _CLIP_DEPTH_MM = 10.0  # what a clip of any length grips across it, common practice
-_NOTHING_CM2 = 1e-9
 _OWN, _SCALP = len(REGIONS), len(REGIONS) + 1  # channels after the loss of each region
 
 
@@ -90,7 +91,7 @@ class ScalpRaster:
         row = np.clip(s / self.row_mm, 0, ROWS - 1).astype(np.int32)
         place = row * BINS + np.clip((t + self.reach_mm) / self.bin_mm, 0, BINS - 1).astype(np.int32)
         cell, area, shape = samples().cell, head.sample_areas_cm2, (ROWS, BINS)
-        lost = area * loss_map.loss.ravel()[cell] / 100
+        lost = area * loss_at_samples(loss_map) / 100
         region = _region_of_cell().ravel()[cell]
         channels = [*_summed(place + region * (ROWS * BINS), lost, (len(REGIONS), *shape))]
         channels += [_summed(place, area - lost, shape), _summed(place, area, shape)]
@@ -169,7 +170,8 @@ class ScalpRaster:
         before = self._own_and_scalp_before.take(rows[:, None, :, :, None] * (BINS + 1) + bins[None, :, :, None, :])
         found = before[1, 1] - before[0, 1] - before[1, 0] + before[0, 0]
         own, scalp = found.real, found.imag
-        return np.asarray(np.where(scalp > _NOTHING_CM2, 100 * own / np.maximum(scalp, _NOTHING_CM2), 0.0))
+        density = np.where(scalp > NOTHING_CM2, 100 * own / np.maximum(scalp, NOTHING_CM2), 0.0)
+        return np.asarray(np.round(density, 6))  # so that 40 % is 40 % and not a hair less
 
     @cached_property
     def _own_and_scalp_before(self) -> NDArray[np.complex128]:
@@ -195,7 +197,7 @@ class ScalpRaster:
         return Under(channels[:_OWN], float(channels[_OWN]), float(channels[_SCALP]))
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=4)  # some ten megabytes each
 def scalp_raster(head: Head, loss_map: LossMap) -> ScalpRaster:
     """The raster of a map on a head; the last few are kept, for one consult asks for the same again and again."""
     return ScalpRaster(head, loss_map)

@@ -2,8 +2,8 @@
 
 Tried are set-backs in 5 mm steps from the hairline to where the base ends at the nape, shifts of 10 mm to either side,
 and both ways round where the base allows it. Of those within 1 % of the best cover, the most clips that hold win; then
-one that keeps the house margin on every side, or at least all thinning under the base, where any does; then least own
-hair hidden, to 1 % of all own hair; then the smaller shift; then the front edge nearest the house set-back. Last, so
+the house margin kept on every side or, where no seat keeps it, as much of it as can be; then least own hair hidden, to
+1 % of all own hair; then the smaller shift; then the front edge nearest the house set-back. Last, so
 that the answer never hangs on rounding: the smaller end to the front (unless the loss is there), the smaller set-back.
 A lace front on loss that reaches the hairline sits at the hairline.
 
@@ -21,8 +21,8 @@ from clients.scalp.grid import Floats
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from fittings.placement.house_rules import HouseRules
-from fittings.placement.margin import thinning
-from fittings.placement.raster import ROWS, Outline, Profile, ScalpRaster, scalp_raster
+from fittings.placement.margin import AT_HAIRLINE_MM, first_reaching, thinning
+from fittings.placement.raster import NOTHING_CM2, ROWS, Outline, Profile, ScalpRaster, scalp_raster
 from pieces.bases.construction import Clip, TapeArea
 
 SET_BACK_STEP_MM: Final = 5.0
@@ -32,6 +32,7 @@ WITHIN: Final = 0.01  # of cover, and of all own hair: what is nearer to the bes
 Number = TypeVar("Number", np.float64, np.int32)
 
 _NOWHERE = -1e6  # half-width in mm of what no base reaches
+_MARGIN_STEP_MM = 3.0  # less than a map cell: finer differences are none
 
 
 class Base(Protocol):
@@ -62,8 +63,7 @@ class _Tried(NamedTuple):
 
     cover: Floats
     clips_holding: NDArray[np.intp]
-    keeps_margin: NDArray[np.bool_]
-    all_under: NDArray[np.bool_]
+    margin_kept: Floats
     own_hair_hidden_cm2: Floats
 
 
@@ -82,12 +82,8 @@ class SeatSearch:
         rows = np.arange(ROWS, dtype=np.int32)[:, None] + first  # under a base whose front edge is at each set-back
         self._sums_of_row = np.minimum(rows, ROWS) * (self._widest + 1)
         self._profile_index = raster.profile_index((rows + 0.5) * raster.row_mm - self._set_backs)
-        edge_row = np.minimum((self.thinning.edge_mm[:, 0] / raster.row_mm).astype(np.int32), ROWS - 1)
-        self._edge_rows, of_edge = np.unique(edge_row, return_inverse=True)
-        self._furthest_left, self._furthest_right = (np.full((len(self._edge_rows), 1), -np.inf) for _ in "lr")
-        np.maximum.at(self._furthest_left[:, 0], of_edge, self.thinning.edge_mm[:, 1])
-        np.maximum.at(self._furthest_right[:, 0], of_edge, -self.thinning.edge_mm[:, 1])
-        edge_u = (self._edge_rows[:, None] + 0.5) * raster.row_mm - self._set_backs
+        self._edge_s, self._edge_t = self.thinning.edge_mm.T[:, :, None]
+        edge_u = self._edge_s - self._set_backs
         self._edge_index = np.where(edge_u >= 0, raster.profile_index(edge_u), np.iinfo(np.int32).max)
 
     def best_seat(self, base: Base) -> Seat:
@@ -98,12 +94,15 @@ class SeatSearch:
         room = 0.0 if at_hairline else max(self.raster.length_mm - profiles[0].length_mm, 0.0)
         set_backs = self._set_backs[: int(room / SET_BACK_STEP_MM + 1e-9) + 1]
         tried = [self._try(base, *way, set_backs) for way in zip(profiles, ways, strict=True)]
-        cover, clips, keeps, under, hidden = (np.array(part) for part in zip(*tried, strict=True))
+        cover, clips, margin, hidden = (np.array(part) for part in zip(*tried, strict=True))
         seats = np.flatnonzero(cover >= cover.max() - WITHIN)
-        merit = (4 * clips + 2 * keeps + under).ravel()[seats]  # clips first, whatever the margin
-        seats = seats[merit == merit.max()]
-        hidden = hidden.ravel()[seats]
-        seats = seats[hidden <= hidden.min() + WITHIN * self.raster.total.own_hair]
+        for measure, slack in (
+            (-clips, 0),
+            (-margin, 0),
+            (hidden, WITHIN * self.raster.total.own_hair),
+        ):
+            found = measure.ravel()[seats]
+            seats = seats[found <= found.min() + slack]
         way, step, shift = np.unravel_index(seats, cover.shape)
         large_end_first = np.array([not self.thinning.reaches_hairline and _large_end_first(one) for one in profiles])
         from_house = np.abs(set_backs - self.house_rules.set_back_mm)
@@ -113,46 +112,40 @@ class SeatSearch:
     def _try(self, base: Base, profile: Profile, turned: bool, set_backs: Floats) -> _Tried:
         raster, count = self.raster, len(set_backs)
         spanned = min(int(profile.length_mm / raster.row_mm) + 2, ROWS)
-        steps = np.append(
-            np.minimum(raster.width_steps(profile.half_widths_mm), self._widest), np.int32(0)
-        )  # 0 behind it
+        steps = _ending_in(np.minimum(raster.width_steps(profile.half_widths_mm), self._widest), 0)
         width = steps.take(self._profile_index[:spanned, :count], mode="clip")
         sums = self._sums.take(self._sums_of_row[:spanned, :count] + width, axis=0).sum(axis=0)
-        cover = sums.real / raster.total.loss if raster.total.loss > 0 else np.ones(sums.shape)
+        cover = sums.real / raster.total.loss if raster.total.loss > NOTHING_CM2 else np.ones(sums.shape)
         density = raster.density_under_clips(base.clips, base.outline, set_backs, SIDE_SHIFTS_MM, turned=turned)
         holding = (density >= self.house_rules.clip_hold_percent).sum(axis=0)
-        under = self._keeps_margin(profile, 0, count)
-        keeps = self._keeps_margin(profile, self.house_rules.margin_mm, count) if under.any() else under
-        return _Tried(cover, holding, keeps, under, sums.imag)
+        return _Tried(cover, holding, self._margin_kept(profile, set_backs), sums.imag)
 
-    def _keeps_margin(self, profile: Profile, margin_mm: float, count: int) -> NDArray[np.bool_]:
-        """Whether all thinning lies under the base shrunk by the margin, shape (set-backs, shifts)."""
-        shifts = np.array(SIDE_SHIFTS_MM)
-        if not len(self._edge_rows):
-            return np.ones((count, len(shifts)), dtype=bool)
-        shrunk = _ending_in(self._shrunk(profile, margin_mm), _NOWHERE)
-        if 2 * shrunk.max() < self._furthest_left.max() + self._furthest_right.max():
-            return np.zeros((count, len(shifts)), dtype=bool)
-        within = shrunk.take(self._edge_index[:, :count], mode="clip")
-        left, right = (within - self._furthest_left).min(axis=0), (within - self._furthest_right).min(axis=0)
-        return np.asarray((left[:, None] + shifts >= 0) & (right[:, None] - shifts >= 0))
+    def _margin_kept(self, profile: Profile, set_backs: Floats) -> Floats:
+        """How much of the house margin every seat keeps, shape (set-backs, shifts), in steps too coarse to split hairs.
 
-    def _shrunk(self, profile: Profile, margin_mm: float) -> Floats:
-        """Half-widths of the base without a margin at its sides and its ends.
-
-        Where loss reaches the hairline only a base set there can cover it, and there is no margin to keep in front.
+        Infinite where the whole of it is kept, -1 where thinning sticks out; between them in steps of 3 mm. The margin
+        is `margin.margin_to_edge`'s, of all seats at once: sideways it moves with the shift, lengthwise with the
+        set-back.
         """
-        widths = profile.half_widths_mm
-        away = min(int(np.ceil(margin_mm / profile.step_mm)), len(widths))
-        nowhere = np.full(away, _NOWHERE)
-        further_back = np.concatenate([widths[away:], nowhere])
-        if self.thinning.reaches_hairline:
-            return np.asarray(np.minimum(widths - margin_mm, further_back))
-        further_front = np.concatenate([nowhere, widths[: len(widths) - away]])
-        return np.asarray(np.minimum(widths - margin_mm, np.minimum(further_back, further_front)))
+        shifts, rule = np.array(SIDE_SHIFTS_MM), self.house_rules.margin_mm
+        if not len(self._edge_s):
+            return np.full((len(set_backs), len(shifts)), np.inf)
+        widths, length = profile.half_widths_mm, profile.length_mm
+        within = _ending_in(widths, _NOWHERE).take(self._edge_index[:, : len(set_backs)], mode="clip")
+        left = (within - self._edge_t).min(axis=0)[:, None] + shifts
+        right = (within + self._edge_t).min(axis=0)[:, None] - shifts
+        out = np.abs(self._edge_t - shifts)
+        front = (self._edge_s - first_reaching(widths, out) * profile.step_mm).min(axis=0) - set_backs[:, None]
+        back = (length - first_reaching(widths[::-1], out) * profile.step_mm - self._edge_s).min(axis=0)
+        back = back + set_backs[:, None]
+        front[0] = np.where(front[0] >= 0, np.inf, front[0])  # the first set-back is the hairline
+        at_nape = (set_backs + length >= self.raster.length_mm - AT_HAIRLINE_MM)[:, None]
+        back = np.where(at_nape & (back >= 0), np.inf, back)
+        margin = np.minimum(np.minimum(left, right), np.minimum(front, back))
+        return np.where(margin >= rule, np.inf, np.where(margin < 0, -1.0, np.floor(margin / _MARGIN_STEP_MM)))
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=4)
 def seat_search(head: Head, loss_map: LossMap, house_rules: HouseRules) -> SeatSearch:
     """The search on one head and map; the last few are kept, for one consult asks for the same again and again."""
     return SeatSearch(scalp_raster(head, loss_map), house_rules)

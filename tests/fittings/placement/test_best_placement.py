@@ -29,9 +29,7 @@ FRONT = thinned(lambda s, t: (s < 60) & (np.abs(t) < 40))
 def every_seat(loss_map, base):
     outline = base.outline
     return [
-        place(
-            HEAD, loss_map, outline, set_back_mm=set_back, side_shift_mm=shift, turned=turned, clips=base.clips
-        )
+        place(HEAD, loss_map, outline, set_back_mm=set_back, side_shift_mm=shift, turned=turned, clips=base.clips)
         for turned in ((False, True) if base.two_way else (False,))
         for set_back in np.arange(0, max(LENGTH - outline.length_mm, 0) + 1e-6, 5)
         for shift in (-10, 0, 10)
@@ -49,10 +47,9 @@ def test_the_best_seat_is_best_among_all_of_them(kind, two_way):
     assert best.cover >= max(seat.cover for seat in seats) - 0.01 - 1e-6
     assert best.clips_holding == max(seat.clips_holding for seat in close)
     holding = [seat for seat in close if seat.clips_holding == best.clips_holding]
-    keeping = [seat for seat in holding if seat.margin_mm >= RULES.margin_mm + 1]
-    if keeping:
-        assert best.margin_mm >= RULES.margin_mm - 0.5
-        holding = keeping
+    widest = min(max(seat.margin_mm for seat in holding), RULES.margin_mm)
+    assert best.margin_mm >= min(widest, RULES.margin_mm) - 3.5 or widest < 0
+    holding = [seat for seat in holding if seat.margin_mm >= best.margin_mm]
     own = best.own_hair_hidden_cm2 + best.own_hair_showing_cm2
     assert best.own_hair_hidden_cm2 <= min(seat.own_hair_hidden_cm2 for seat in holding) + 0.011 * own
 
@@ -84,15 +81,18 @@ def test_a_base_that_can_keeps_the_margin_on_every_side():
 
 def test_a_base_that_cannot_keep_the_margin_still_hides_all_thinning_where_it_can():
     tight = best_placement(HEAD, CROWN, BaseOutline.oval(length_mm=100, width_mm=95))
-    assert 0 <= tight.margin_mm < RULES.margin_mm
+    assert 3 <= tight.margin_mm < RULES.margin_mm
+    left = thinned(lambda s, t: np.hypot(s - 200, t - 20) < 40)
+    assert best_placement(HEAD, left, OVAL).margin_mm == pytest.approx(10, abs=1.5)
 
 
 def test_of_seats_alike_the_one_nearest_the_house_set_back_is_taken():
     long_base = BaseOutline.rounded_rectangle(length_mm=200, width_mm=130)
     further_back = RULES.changed({"set_back_mm": 80})
-    assert best_placement(HEAD, CROWN, long_base).set_back_mm < best_placement(
-        HEAD, CROWN, long_base, further_back
-    ).set_back_mm
+    assert (
+        best_placement(HEAD, CROWN, long_base).set_back_mm
+        < best_placement(HEAD, CROWN, long_base, further_back).set_back_mm
+    )
 
 
 def test_a_base_over_even_loss_sits_on_the_midline():
