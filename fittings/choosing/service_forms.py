@@ -111,7 +111,10 @@ class ServiceForm(OwnerBeside, RefusableForm):
         self.ask_owner_about(kept_findings(one for one in self.findings if one.severity == "stop"))
         for name in list(self.fields):
             if name.startswith(("reason_", "owner_")):  # added just now: read them as the others were read
-                cleaned[name] = str(self.data.get(name, ""))[:1000]
+                try:
+                    cleaned[name] = self.fields[name].clean(self.data.get(name, ""))
+                except ValidationError as refusal:
+                    self.add_error(name, refusal)
         return cleaned
 
     def facts(self) -> dict[str, Any]:

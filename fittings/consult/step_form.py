@@ -127,12 +127,12 @@ class StepForm(forms.Form):
 
     def errors_by_field(self) -> dict[str, list[str]]:
         """Sentences by the id of the element they stand beside; those about the whole step under an empty id."""
-        return {
-            "" if name == NON_FIELD_ERRORS or self.fields[name].widget.is_hidden else f"div_{self[name].auto_id}": [
-                str(sentence) for sentence in sentences
-            ]
-            for name, sentences in self.errors.items()
-        }
+        by_field: dict[str, list[str]] = {}
+        for name, sentences in self.errors.items():
+            of_the_step = name == NON_FIELD_ERRORS or self.fields[name].widget.is_hidden
+            beside = "" if of_the_step else f"div_{self[name].auto_id}"
+            by_field.setdefault(beside, []).extend(str(sentence) for sentence in sentences)
+        return by_field
 
     def _stored(self, name: str) -> Any:
         field = self.fields[name]

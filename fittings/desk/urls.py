@@ -2,14 +2,15 @@
 
 from django.urls import path
 
+import salon.common.addresses  # noqa: F401  # registers <reference:…>
 from fittings.desk import views
 
 urlpatterns = [
     path("today/", views.today, name="today"),
     path("appointments/new/", views.appointment_new, name="appointment-new"),
-    path("appointments/<str:reference>/", views.appointment_page, name="appointment"),
-    path("appointments/<str:reference>/move/", views.appointment_move, name="appointment-move"),
-    path("appointments/<str:reference>/cancel/", views.appointment_cancel, name="appointment-cancel"),
-    path("appointments/<str:reference>/mark/", views.appointment_mark, name="appointment-mark"),
+    path("appointments/<reference:reference>/", views.appointment_page, name="appointment"),
+    path("appointments/<reference:reference>/move/", views.appointment_move, name="appointment-move"),
+    path("appointments/<reference:reference>/cancel/", views.appointment_cancel, name="appointment-cancel"),
+    path("appointments/<reference:reference>/mark/", views.appointment_mark, name="appointment-mark"),
     path("house-rules/", views.house_rules, name="house-rules"),
 ]

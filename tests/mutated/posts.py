@@ -1,0 +1,226 @@
+"""A valid post of every form of the site: what a mutated one starts from."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+from django.utils.timezone import localdate
+
+from clients.models.assessment import NO_LOSS_HEX
+from fittings.house_numbers import start_numbers
+from pieces.catalogue.examples import example_file
+from pieces.forms import fingerprint
+from tests.mutated.scene import OWNERS_PASSWORD, STOP
+from tests.mutated.sending import File, Sent
+
+BY_SCRIPT = {"Accept": "application/json"}  # a step that saves itself
+SWAPPED = {"HX-Request": "true"}
+
+
+def posts_of(scene):
+    """By a name that says which form it is."""
+    return {
+        **_of_the_salon(),
+        **_of_a_client(scene),
+        **_of_the_desk(scene),
+        **_of_an_examination(scene),
+        **_of_choosing(scene),
+        **_of_pieces(scene),
+    }
+
+
+def _of_the_salon():
+    person = {"first_name": "Imke", "last_name": "Underhay", "units": "imperial"}
+    salon = {
+        "name": "The Quiet Room",
+        "address": "3 Weir Lane\nMarrowick",
+        "phone": "01632 960001",
+        "email": "hello@quiet-room.example",
+        "after_hours_advice": "Ring the surgery on 01632 960002",
+        "time_zone": "Europe/Paris",
+        "currency": "EUR",
+        "units": "imperial",
+        "age_of_consent": "16",
+    }
+    return {
+        "signing in": post("sign-in", "nobody", username="odile", password=OWNERS_PASSWORD, next="/settings/"),
+        "signing out": post("sign-out", "Stylist"),
+        "my settings": post("my-settings", "Stylist", **person),
+        "the salon's settings": post("salon-settings", "Owner", **salon),
+    }
+
+
+def _of_a_client(scene):
+    new = scene.new.reference
+    person = {
+        "given_name": "Maren",
+        "family_name": "Holloway",
+        "preferred_name": "Mo",
+        "phone": "07700 900456",
+        "email": "maren@holloway.example",
+        "born_on": "1968-04-09",
+        "guardian_name": "",
+        "private_note": "Parks behind the house",
+    }
+    return {
+        "a new client": post("client-new", "Front desk", **person, anyway=""),
+        "a client changed": post("client-edit", "Front desk", new, **person),
+        "a consent signed": post("consent-sign", "Front desk", new, kind="photos", signed_name="Ada Ashdown"),
+        "a consent withdrawn": post("consent-withdraw", "Front desk", new, kind="record"),
+        "a skin test applied": post(
+            "client-skin-tests", "Stylist", new, kind="colour", product="Walnut stain", lot="L-204"
+        ),
+        "a skin test read": post("skin-test-read", "Stylist", new, scene.skin_test.pk, reacted="yes"),
+    }
+
+
+def _of_the_desk(scene):
+    booked = scene.appointment
+    when = {
+        "stylist": scene.staff["Stylist"].pk,
+        "place": scene.place.pk,
+        "starts_on": f"{localdate() + timedelta(days=9)}",
+        "starts_time": "10:30",
+    }
+    book = post("appointment-new", "Front desk", kind=scene.kind.pk, note="Rings before she comes", **when)
+    numbers = start_numbers() | {"margin_mm": 15, "set_back_mm": 11}
+    return {
+        "booking": _asked(book, client=scene.new.reference),
+        "moving": post("appointment-move", "Front desk", booked.reference, **when),
+        "cancelling": post("appointment-cancel", "Front desk", booked.reference, because="She rang, has a cold"),
+        "marking": post("appointment-mark", "Front desk", scene.waiting.reference, state="arrived"),
+        "house rules": post("house-rules", "Owner", **numbers),
+        "beginning a visit": post(
+            "visit-begin", "Stylist", scene.new.reference, appointment=scene.appointment.reference
+        ),
+    }
+
+
+def _of_an_examination(scene):
+    visit, revision = scene.drafted.reference, scene.draft.revision
+    story = [
+        ("revision", revision), ("base", ""), ("story", "Thinner on top since spring"), ("losing_since", "spring"),
+        ("referral_signs", "itch"), ("referral_signs", "pain"), ("referral_signs_asked", "on"),
+        ("chemotherapy", "finished"), ("chemotherapy_ended_on", "2024-02-29"), ("scalp_condition", "sound"),
+        ("traction_signs", "no"), ("reactions", "nickel"), ("reactions", "latex"), ("reactions_asked", "on"),
+    ]  # fmt: skip  # in pairs it is read at a glance
+    tapes = {"circumference_mm": "22 1/2 in", "front_to_nape_mm": "36 cm", "ear_to_ear_mm": "345 mm"}
+    painted = {"density_hex": NO_LOSS_HEX[:4000] + "32" * 100 + NO_LOSS_HEX[4200:], "zone_crown": "60", "zone_nape": ""}
+    own_hair = {
+        "own_hair_length_mm": "30 cm", "curl_pattern": "wavy", "thickness": "fine", "hair_condition": "natural",
+        "grey_percent": "10", "hair_behind_ears": "yes", "light": "Daylight lamp", "root_l": "24.5", "root_a": "5.1",
+        "root_b": "8.9", "root_doubt": "0.6", "ring_root": "", "mid_l": "", "mid_a": "", "mid_b": "", "mid_doubt": "",
+        "ring_mid": scene.variant.shade_id, "ends_l": "27.6", "ends_a": "5.9", "ends_b": "10.3",
+        "ends_doubt": "0.6", "ring_ends": "",
+    }  # fmt: skip  # as above
+    wishes = {
+        "wants_heat": "yes", "wants_colour": "no", "washes_per_month": "6", "parting": "left", "parting_offset_mm": "2",
+        "wants_fringe": "no", "wished_length_mm": "35 cm", "days_per_week": "5", "worn_to_bed": "no",
+        "budget_minor": "£1,400.00", "wishes": "As she had it in the spring",
+    }  # fmt: skip  # as above
+    steps = {"consult-tapes": tapes, "consult-map": painted, "consult-own-hair": own_hair, "consult-wishes": wishes}
+    pages = {"consult-story": post("consult-story", "Stylist", visit).with_fields(story)}
+    for name, answers in steps.items():
+        pages[name] = post(name, "Stylist", visit, revision=revision, base="", **answers)
+    by_script = {f"{name}, by itself": _with(page, BY_SCRIPT) for name, page in pages.items()}
+    return {
+        **pages,
+        **by_script,
+        "signing off": post("consult-sign-off", "Stylist", visit, revision=revision),
+        "examining anew": post("assessment-renew", "Stylist", scene.finished.assessment.reference),
+    }
+
+
+def _of_choosing(scene):
+    visit, ours = scene.visit.fitting.reference, scene.visit
+    log = {
+        "covers": "well",
+        "sits": "nearly",
+        "matches": "not",
+        "set_back_mm": "13 cm",
+        "unit": scene.unit.pk,
+        "her_words": "It feels light",
+    }
+    decide = {"chosen": ours.try_on.pk, "second": "", "why_chosen": "Sits like her own", "none_chosen_because": ""}
+    owner = {"owner_name": "odile", "owner_password": OWNERS_PASSWORD}
+    return {
+        "choosing to try": post("candidate-try", "Stylist", visit, scene.elsewhere.candidate.variant_id),
+        "taking away": post("candidate-untry", "Stylist", visit, ours.untried.pk),
+        "a try-on": post(
+            "try-on-log", "Stylist", visit, ours.candidate.pk, **{f"seen-{name}": value for name, value in log.items()}
+        ),
+        "the decision": post("decision", "Stylist", visit, **decide),
+        "the decision past a stop": post(
+            "decision",
+            "Stylist",
+            scene.stopped.fitting.reference,
+            **decide | {"chosen": scene.stopped.pk},
+            **{f"reason_{STOP}": "A fringe hides it"},
+            **owner,
+        ),
+        "finishing": post("visit-finish", "Stylist", scene.decided.reference, next_visit_on="2099-01-04"),
+        "a service taken away": post("service-remove", "Stylist", visit, ours.service.pk),
+        **{f"planning {kind}": page for kind, page in _services(visit, ours, owner).items()},
+    }
+
+
+def _services(visit, ours, owner):
+    """Each kind once; what must be read and ticked first is ticked."""
+    on = {"candidate": ours.untried.pk, "note": "With the window open", "price_minor": "12.50"}
+    facts = {
+        "cut-in": {},
+        "wash": {},
+        "steam": {"acknowledged": "steam-standard"},
+        "heat": {
+            "planned_heat": "iron",
+            "tool_c": "392 °F",
+            "hair_is_wet": "no",
+            "near_base": "no",
+            "flammable_remover_wet": "no",
+            "unit_coloured": "no",
+            "reason_heat-standard": "Tried on a strand",
+            **owner,
+        },
+        "colour": {
+            "candidate": ours.candidate.pk,
+            "planned_colour": "deposit",
+            "colour_on": "piece detached",
+            "colour_touches_base": "no",
+            "colour_touches_skin": "no",
+            "unit_strand_test": "yes",
+            "unit_coloured": "no",
+            "unit_lightened_before": "no",
+        },
+        "fixing": {"planned_fixing": "clips", "label_read": "on"},
+    }
+    return {
+        kind: _with(post("service-plan", "Stylist", visit, kind, **on | answers, plan="plan"), SWAPPED)
+        if kind == "steam"
+        else post("service-plan", "Stylist", visit, kind, **on | answers, plan="plan")
+        for kind, answers in facts.items()
+    }
+
+
+def _of_pieces(scene):
+    units = {"count": "2", "purpose": "sale", "received_on": "2025-03-14", "variant": scene.variant.pk}
+    sheets = {kind: example_file(kind).read_bytes() for kind in ("bases", "shades")}
+    files = [(kind, File(f"{kind}.csv", content)) for kind, content in sheets.items()]
+    imports = post("catalogue-import", "Owner")
+    return {
+        "units received": post("units-receive", "Owner", scene.piece.pk, **units),
+        "a unit set aside": post("unit-reserve", "Owner", scene.unit.number),
+        "a unit put back": post("unit-release", "Owner", scene.reserved.number),
+        "a catalogue checked": _with(imports, SWAPPED).with_fields([("checked", ""), *files]),
+        "a catalogue stored": imports.with_fields([("checked", fingerprint(sheets)), ("import", "Store"), *files]),
+    }
+
+
+def post(name, who, /, *args, **fields):
+    return Sent(name, who, args, fields=tuple((key, str(value)) for key, value in fields.items()))
+
+
+def _asked(sent, **query):
+    return replace(sent, query=tuple(query.items()))
+
+
+def _with(sent, headers):
+    return replace(sent, headers=headers)

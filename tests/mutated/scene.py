@@ -1,0 +1,183 @@
+"""One salon in the middle of a day: of all that a page can be about there is one, and one that is somebody else's.
+
+Made by the deeds the pages call. `Scene` names what a valid post or an address needs.
+"""
+
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from django.test import Client as Browser
+from django.utils.timezone import localdate, now
+
+from clients.models import Assessment, Client, SkinTest
+from fittings.models import Appointment, Candidate, Fitting, Place, Service, ServiceKind, TryOn
+from fittings.planning import plan_service
+from fittings.trying import choose_to_try, decide, log_try_on
+from fittings.visiting import begin_visit, finish_visit
+from pieces.models import Piece, Unit, Variant
+from pieces.stock import reserve_unit
+from salon.models import Salon, User
+from tests.factories import ClientFactory, DeskFactory, OwnerFactory, SkinTestFactory, StylistFactory
+from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory
+from tests.fittings.test_candidates import clipped_base
+from tests.fittings.visits import signed_off_visit
+from tests.pieces.factories import PieceFactory, UnitFactory, VariantFactory
+
+OWNERS_PASSWORD = "walnut-lantern-91"
+STOP = "hairline"
+WELL = {"covers": "well", "sits": "well", "matches": "nearly"}
+
+
+@dataclass
+class Visit:
+    """One visit whose assessment is signed off, with two pieces chosen to try and one of them tried."""
+
+    fitting: Fitting
+    candidate: Candidate
+    untried: Candidate
+    try_on: TryOn
+    service: Service
+
+
+@dataclass
+class Scene:
+    staff: dict[str, User]
+    new: Client
+    """Registered, her consent signed, nothing examined yet."""
+    appointment: Appointment
+    """Hers, tomorrow."""
+    waiting: Appointment
+    """Somebody's who has come: begun an hour ago."""
+    drafted: Fitting
+    """A visit whose assessment is still being written; it starts from an earlier one."""
+    visit: Visit
+    elsewhere: Visit
+    """Another client's."""
+    decided: Fitting
+    """Decided, and not finished yet."""
+    stopped: TryOn
+    """A piece that a rule stops, tried."""
+    finished: Fitting
+    skin_test: SkinTest
+    kind: ServiceKind
+    place: Place
+    piece: Piece
+    variant: Variant
+    unit: Unit
+    reserved: Unit
+    browsers: dict[str, Browser] = field(default_factory=dict)
+
+    @property
+    def draft(self) -> Assessment:
+        return self.drafted.assessment
+
+    @property
+    def others(self) -> list[str]:
+        """References, numbers and keys of what belongs to somebody or something else."""
+        visit = self.elsewhere
+        records = [visit.candidate, visit.try_on, visit.service, visit.candidate.variant, *self.staff.values()]
+        return [
+            visit.fitting.reference,
+            visit.fitting.assessment.reference,
+            visit.fitting.client.reference,
+            self.finished.reference,
+            self.waiting.reference,
+            self.reserved.number,
+            *(str(record.pk) for record in records),
+        ]
+
+
+def make_scene() -> Scene:
+    Salon.objects.default()
+    stylist, desk = StylistFactory(), DeskFactory()
+    owner = OwnerFactory(username="odile")
+    owner.set_password(OWNERS_PASSWORD)
+    owner.save()
+    kind, place = ServiceKindFactory(), PlaceFactory(name="Quiet room", is_private=True)
+    PlaceFactory()
+    here = {"stylist": stylist, "kind": kind, "place": place}
+    new = ClientFactory(record_consent=True, born_on=date(1971, 4, 9), private_note="Rings before she comes")
+    unit = UnitFactory(variant=VariantFactory(piece=PieceFactory(base=clipped_base(), name="Heron Weir")))
+    reserved = UnitFactory(variant=unit.variant)
+    reserve_unit(unit=reserved, by=owner)
+    scene = Scene(
+        staff={"Stylist": stylist, "Front desk": desk, "Owner": owner},
+        new=new,
+        appointment=AppointmentFactory(client=new, starts_at=now() + timedelta(days=1), **here),
+        waiting=AppointmentFactory(starts_at=now() - timedelta(hours=1), **here),
+        drafted=_drafted(stylist),
+        visit=_visit(stylist, unit.variant),
+        elsewhere=_visit(stylist, VariantFactory(piece=PieceFactory(base=clipped_base(), name="Quarry Lane"))),
+        decided=_decided(stylist, unit.variant),
+        stopped=_stopped(stylist, unit.variant),
+        finished=_finished(stylist, unit.variant),
+        skin_test=SkinTestFactory(client=new, by=stylist),
+        kind=kind,
+        place=place,
+        piece=unit.variant.piece,
+        variant=unit.variant,
+        unit=unit,
+        reserved=reserved,
+    )
+    for role, somebody in scene.staff.items():
+        scene.browsers[role] = Browser(raise_request_exception=False)
+        scene.browsers[role].force_login(somebody)
+    scene.browsers["nobody"] = Browser(raise_request_exception=False)
+    return scene
+
+
+def _tried(fitting, variant):
+    chosen = choose_to_try(
+        fitting=fitting, variant=variant, salon=Salon.objects.default(), by=fitting.stylist, at=now(), on=localdate()
+    )
+    return chosen, log_try_on(fitting=fitting, candidate=chosen, by=fitting.stylist, **WELL)
+
+
+def _visit(stylist, variant):
+    fitting = signed_off_visit(stylist=stylist, wishes={"wants_heat": "yes", "budget_minor": 150000})
+    untried = choose_to_try(
+        fitting=fitting,
+        variant=VariantFactory(piece=PieceFactory(base=clipped_base(), fibre="standard")),
+        salon=Salon.objects.default(),
+        by=stylist,
+        at=now(),
+        on=localdate(),
+    )
+    candidate, look = _tried(fitting, variant)
+    service = plan_service(
+        fitting=fitting,
+        kind="wash",
+        facts={},
+        candidate=candidate,
+        salon=Salon.objects.default(),
+        by=stylist,
+        at=now(),
+        on=localdate(),
+    )
+    return Visit(fitting, candidate, untried, look, service)
+
+
+def _drafted(stylist):
+    earlier = signed_off_visit(stylist=stylist, story={"reactions": ["nickel"]})
+    decide(fitting=earlier, chosen=None, none_chosen_because="She wants to think about it", by=stylist)
+    finish_visit(
+        fitting=earlier, by=stylist, at=now(), next_visit_on=None, none_chosen_because="She wants to think about it"
+    )
+    return begin_visit(client=earlier.client, stylist=stylist, at=now())
+
+
+def _stopped(stylist, variant):
+    candidate, look = _tried(signed_off_visit(stylist=stylist), variant)
+    stop = {"rule_id": STOP, "severity": "stop", "says": "Only a lace front makes a new hairline.", "asks": []}
+    Candidate.objects.filter(pk=candidate.pk).update(findings=[stop | {"questions": []}])
+    return look
+
+
+def _decided(stylist, variant):
+    fitting = signed_off_visit(stylist=stylist)
+    return decide(fitting=fitting, chosen=_tried(fitting, variant)[1], why_chosen="Sits like her own", by=stylist)
+
+
+def _finished(stylist, variant):
+    fitting = _decided(stylist, variant)
+    return finish_visit(fitting=fitting, by=stylist, at=now(), next_visit_on=None, why_chosen="Sits like her own")

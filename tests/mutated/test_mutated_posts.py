@@ -1,0 +1,114 @@
+"""Hundreds of spoilt posts to every form: each is refused by a sentence or taken whole, and none breaks."""
+
+import logging
+import re
+
+import pytest
+from django.db import transaction
+
+from tests.mutated.answers import Answer
+from tests.mutated.kept_rows import all_rows, changed, writes
+from tests.mutated.mutations import spoilt
+from tests.mutated.posts import posts_of
+from tests.mutated.sending import send
+
+QUICK, ALL = 20, 500
+SHARES = 4  # of the forms, each a test of its own, for two processors
+SHOWN = 12  # problems printed of one form
+SENTENCE = re.compile(r"[A-Z“].{6,}[.:?!]")
+
+
+@pytest.fixture(autouse=True)
+def quiet():
+    """Refusals are logged by Django as warnings; hundreds of them are what is wanted here."""
+    logging.disable(logging.CRITICAL)
+    yield
+    logging.disable(logging.NOTSET)
+
+
+def test_every_form_takes_the_post_that_is_spoilt_below(scene, subtests):
+    before = all_rows()
+    for name, sent in posts_of(scene).items():
+        with subtests.test(name), transaction.atomic():
+            answer = Answer(send(scene, sent))
+            stored = changed(before, all_rows())
+            transaction.set_rollback(True)
+            assert not answer.traceback
+            assert not answer.is_refusal, answer.sentences
+            assert answer.status == 302 or (answer.status == 200 and (sent.headers or "checked" in name))
+            assert any(stored) or name in {"signing in", "signing out", "a catalogue checked"}
+
+
+def test_a_sample_of_spoilt_posts_to_every_form(scene, subtests):
+    for name in posts_of(scene):
+        with subtests.test(name):
+            assert not problems(scene, name, range(0, ALL, ALL // QUICK))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("share", range(SHARES))
+def test_spoilt_posts_to_every_form(scene, subtests, share):
+    for name in list(posts_of(scene))[share::SHARES]:
+        with subtests.test(name):
+            assert not problems(scene, name, range(ALL))
+
+
+def problems(scene, name, numbers):
+    """What is wrong with the answers, a line each."""
+    before, found = all_rows(), []
+    valid = posts_of(scene)[name]
+    for number in numbers:
+        sent = spoilt(valid, number, scene.others)
+        with transaction.atomic(), writes() as written:
+            answer = Answer(send(scene, sent))
+            wrong = list(_wrong(answer, sent, before, written))
+            transaction.set_rollback(True)
+        found += [f"{number}: {sentence}\n    {sent!r}" for sentence in wrong]
+    for line in found[:SHOWN]:
+        print(f"{name} {line}")  # noqa: T201  # read when the test fails
+    return [f"{len(found)} of {len(numbers)} posts, {found[0]}"] if found else []
+
+
+def _wrong(answer, sent, before, written):
+    if answer.status >= 500:
+        yield f"broke with {answer.status}: {answer.traceback}"
+        return
+    if answer.status not in {200, 302, 400, 403, 404, 405, 409, 413, 422}:
+        yield f"answered {answer.status}"
+    new, gone = changed(before, all_rows()) if written else ([], [])
+    if answer.is_refusal:
+        if new or gone:
+            yield f"refused with {answer.status} {answer.sentences}, and yet wrote {new} and removed {gone}"
+        yield from _not_said(answer)
+    elif not new and not gone and answer.status == 200 and not answer.raw.strip():
+        yield "answered with an empty page"
+    for model, key in new:
+        if not model.__name__.startswith("Historical") and not model._meta.auto_created:
+            yield from _not_whole(model._base_manager.get(pk=key))
+    for markup in ("<script>alert", "<img src=x", "<svg/onload"):
+        if markup in answer.raw and "application/json" not in answer.response.get("Content-Type", ""):
+            yield f"shows {markup} as it was typed"
+
+
+def _not_said(answer):
+    """A refusal is a sentence, and stands where it can be read."""
+    told = answer.sentences
+    if answer.status in {400, 403, 404, 405, 413} and not told:
+        if answer.status != 405 and not SENTENCE.search(answer.text):
+            yield f"answers {answer.status} without a sentence"
+        return
+    if not told:
+        yield f"refuses with {answer.status} and says nothing"
+    if answer.status == 302 or answer.response["Content-Type"] == "application/json":
+        return
+    page = " ".join(answer.text.split())
+    for sentence in answer.errors:
+        if " ".join(sentence.split()) not in page:
+            yield f"does not show “{sentence[:200]}”"
+
+
+def _not_whole(row):
+    try:
+        row.full_clean()
+    except Exception as refusal:  # whatever it is, the row should not be there
+        yield f"stored {row._meta.label} that is refused now: {refusal}"
