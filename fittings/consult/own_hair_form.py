@@ -147,6 +147,10 @@ class OwnHairForm(StepForm):
 
     def clean(self) -> dict[str, Any]:
         super().clean()
+    @property
+    def ring_fields(self) -> list[forms.BoundField]:
+        return [self[f"ring_{zone}"] for zone in ZONES]
+
         self.readings: dict[str, ReadingTaken | None] = {}
         for zone in ZONES:
             if self._untouched(zone) or any(name in self.errors for name in self._parts(zone)):
