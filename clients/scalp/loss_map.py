@@ -18,6 +18,7 @@ from clients.scalp.grid import GRID, INSIDE, Floats, samples
 from clients.scalp.head import Head
 
 HEX_LENGTH: Final = 2 * GRID * GRID
+_ROUNDING = 1e-6  # percent; a formula may end a hair beyond 100
 
 
 class LossMapError(ValueError):
@@ -95,7 +96,7 @@ class LossMap:
         found = np.asarray(density_at(s, t), dtype=float)
         if found.shape not in ((), s.shape):
             raise LossMapError(f"The density of {s.size} points was asked for, got shape {found.shape}.")
-        if not ((found >= 0) & (found <= 100)).all():
+        if not ((found >= -_ROUNDING) & (found <= 100 + _ROUNDING)).all():
             raise LossMapError(f"Remaining hair is 0 to 100 percent, got {found.min():g} to {found.max():g}.")
         cell, cells = samples().cell, GRID * GRID
         counted = np.bincount(cell, minlength=cells)
