@@ -206,6 +206,7 @@ TILDE = Examination(
         "chemotherapy": "none",
         "scalp_condition": "sound",
         "traction_signs": "yes",
+        "traction_zones": ["left-temple", "right-temple"],
     },
     tapes=(541, 341, 331),
     painting=Painting("temples", strength=0.7, uneven=0.2, phase=1.7),

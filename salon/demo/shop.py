@@ -27,7 +27,7 @@ KINDS = {
 def open_shop() -> Salon:
     """Write down what stands on the salon's papers, and add its places and kinds of visit."""
     salon = Salon.objects.default()
-    salon.name = "Brackwater's Hair and Pieces"
+    salon.name = "Brackwater's"
     salon.address = "14 Ferrier's Row\nTarrowmere"
     salon.phone = "01632 960 118"
     salon.email = "desk@brackwaters.example"

@@ -1,0 +1,299 @@
+"""The demo salon: that it is whole, invented, dated as it happened, and told apart from a real one."""
+
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+from datetime import UTC, datetime, timedelta
+from urllib.request import urlopen
+
+import pytest
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.management import CommandError, call_command
+from django.db import transaction
+from django.urls import reverse
+
+from clients.models import Assessment, Client, Sensitivity, SkinTest
+from fittings.models import Appointment, Candidate, Fitting, Override, Place, TryOn
+from pieces.models import Base, Piece, Shade, Unit
+from salon.demo.clients import CLIENTS
+from salon.demo.loading import load_demo_salon, printable_consult
+from salon.demo.people import PEOPLE
+from salon.management.commands.demo import bound_to
+from salon.models import User
+from tests.factories import ClientFactory
+
+SUNDAY_OF_A_CLOCK_CHANGE = datetime(2026, 3, 29, 11, 40, tzinfo=UTC)
+
+
+@pytest.fixture(scope="class")
+def demo(django_db_setup, django_db_blocker):
+    """The demo salon, loaded once for all that only looks at it, and taken back after."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        load_demo_salon(at=SUNDAY_OF_A_CLOCK_CHANGE)
+        yield
+        transaction.set_rollback(True)
+
+
+def of(client_key):
+    wanted = next(client for client in CLIENTS if client.key == client_key)
+    return Client.objects.get(given_name=wanted.given_name)
+
+
+# What is in it
+
+
+@pytest.mark.usefixtures("demo", "db")
+class TestTheDemoSalon:
+    def test_has_drawers_to_choose_from(self):
+        assert Base.objects.count() >= 12
+        assert Piece.objects.count() >= 60
+        assert Shade.objects.measured().count() >= 40
+        assert Unit.objects.count() >= 150
+
+    def test_has_a_private_room_chairs_and_a_basin(self):
+        assert Place.objects.filter(is_private=True).count() == 1
+        assert Place.objects.count() == 4
+
+    def test_has_somebody_in_every_role(self):
+        roles = {role for user in User.objects.all() for role in user.groups.values_list("name", flat=True)}
+        assert roles == {"Front desk", "Stylist", "Owner"}
+
+    def test_lets_its_people_in_by_the_passwords_it_prints(self, client):
+        person = PEOPLE[0]
+        form = {"username": person.username, "password": person.password}
+        assert client.post(reverse("sign-in"), form).status_code == 302
+
+    def test_has_clients_of_whom_each_is_another_story(self):
+        assert Client.objects.count() == len(CLIENTS) >= 14
+        maps = Assessment.objects.exclude(state="superseded").values_list("density_hex", flat=True)
+        assert len(set(maps)) == len(maps) >= 12
+
+    def test_has_a_client_under_age_for_whom_her_guardian_signed(self):
+        tilde = of("tilde")
+        assert tilde.age_on(SUNDAY_OF_A_CLOCK_CHANGE.date()) < 16
+        assert tilde.consents.get().guardian_name == tilde.guardian_name != ""
+
+    def test_has_referral_signs_reactions_and_a_test_still_to_be_read(self):
+        assert Assessment.objects.get(client=of("ines")).referral_signs
+        assert set(Sensitivity.objects.values_list("substance", flat=True)) >= {"nickel", "acrylate adhesive"}
+        assert SkinTest.objects.filter(reacted=True).exists()
+        assert SkinTest.objects.filter(read_at__isnull=True).exists()
+
+    def test_has_clients_who_still_owe_a_signature(self):
+        assert Client.objects.filter(consents__isnull=True).count() == 3
+
+    def test_has_a_newer_assessment_in_place_of_an_older_one(self):
+        newest = Assessment.objects.signed_off().get(client=of("rosalind"))
+        assert newest.supersedes.state == Assessment.State.SUPERSEDED
+
+    def test_has_one_visit_with_a_draft_to_go_on_with_and_one_with_pieces_to_try(self):
+        draft, choosing = sorted(Fitting.objects.open(), key=lambda fitting: not fitting.assessment.is_draft)
+        assert draft.assessment.map_painted
+        assert not draft.assessment.own_hair_length_mm
+        assert choosing.candidates.count() > choosing.try_ons.count() > 0
+
+    def test_has_a_plan_past_a_stop_with_the_owners_reasons(self):
+        assert {override.service.fitting.client for override in Override.objects.all()} == {of("yvette")}
+        assert all(override.owner.username == "owner" and override.reason for override in Override.objects.all())
+
+    def test_can_print_the_newest_finished_consult(self):
+        consult = printable_consult()
+        outcomes = list(consult.try_ons.values_list("outcome", flat=True))
+        assert consult.client == of("marguerite")
+        assert TryOn.Outcome.CHOSEN in outcomes
+        assert TryOn.Outcome.SECOND in outcomes
+        assert consult.services.count() >= 3
+        assert all(candidate.price_minor for candidate in consult.candidates.all())
+        assert consult.why_chosen
+        assert consult.next_visit_on
+
+    def test_offers_its_chosen_consult_pieces_that_fit(self):
+        verdicts = printable_consult().candidates.values_list("verdict", flat=True)
+        assert set(verdicts) == {Candidate.Verdict.FITS}
+
+    def test_sets_aside_what_was_chosen_and_not_collected_yet(self):
+        chosen = printable_consult().try_ons.get(outcome=TryOn.Outcome.CHOSEN)
+        assert chosen.unit.state == Unit.State.RESERVED
+
+    def test_has_somebody_just_been_somebody_in_the_chair_and_somebody_still_to_come_today(self):
+        midnight = SUNDAY_OF_A_CLOCK_CHANGE.replace(hour=0, minute=0)
+        today = Appointment.objects.between(midnight, midnight + timedelta(days=1))
+        assert {appointment.state for appointment in today} == {"done", "in the chair", "arrived", "booked"}
+
+    # Dates
+
+    def test_dates_what_was_done_in_a_visit_by_that_visit(self):
+        for fitting in Fitting.objects.finished():
+            for try_on in fitting.try_ons.all():
+                assert fitting.began_at < try_on.logged_at < fitting.finished_at
+            for service in fitting.services.all():
+                assert fitting.began_at < service.planned_at < fitting.finished_at
+
+    def test_registers_everybody_before_she_is_booked_or_seen(self):
+        for client in Client.objects.all():
+            begun = [*client.appointments.values_list("booked_at", flat=True)]
+            begun += client.fittings.values_list("began_at", flat=True)
+            begun += client.skin_tests.values_list("applied_at", flat=True)
+            assert client.created_at <= min(begun)
+
+    def test_lets_nothing_begin_or_end_in_the_future(self):
+        now = SUNDAY_OF_A_CLOCK_CHANGE
+        assert not Fitting.objects.filter(began_at__gt=now).exists()
+        assert not Fitting.objects.filter(finished_at__gt=now).exists()
+        assert not TryOn.objects.filter(logged_at__gt=now).exists()
+        assert not SkinTest.objects.filter(read_at__gt=now).exists()
+
+    # Invented
+
+    def test_uses_phone_numbers_and_addresses_that_belong_to_nobody(self):
+        for client in Client.objects.all():
+            # Ofcom's numbers for drama: 07700 900000 to 900999 and 01632 960000 to 960999 (MEMORY)
+            assert re.fullmatch(r"07700 900 \d{3}|01632 960 \d{3}", client.phone)
+            assert not client.email or client.email.endswith(".example")  # RFC 2606, reserved
+
+    # Pages
+
+    def test_opens_every_clients_page_and_visit_for_the_stylist(self, client):
+        client.force_login(User.objects.get(username="stylist"))
+        addresses = [reverse(name) for name in ("today", "clients", "pieces", "fittings")]
+        addresses += [reverse("client", args=[one.reference]) for one in Client.objects.all()]
+        addresses += [reverse("fitting", args=[one.reference]) for one in Fitting.objects.all()]
+        for address in addresses:
+            assert client.get(address, follow=True).status_code == 200, address
+
+
+# Loading it
+
+
+@pytest.mark.django_db
+def test_a_database_with_clients_is_refused_and_left_as_it_is():
+    ClientFactory()
+    with pytest.raises(ValidationError, match="There are clients in this database already"):
+        load_demo_salon(at=SUNDAY_OF_A_CLOCK_CHANGE)
+    assert Client.objects.count() == 1
+    assert not Piece.objects.exists()
+
+
+@pytest.mark.slow
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    "at",
+    [
+        datetime(2026, 11, 1, 0, 5, tzinfo=UTC),
+        datetime(2026, 11, 2, 7, tzinfo=UTC),
+        datetime(2026, 11, 3, 23, 55, tzinfo=UTC),
+    ],
+    ids=["Sunday after midnight", "Monday before seven", "Tuesday before midnight"],
+)
+def test_the_days_hold_no_clash_whenever_it_is_loaded(at):
+    load_demo_salon(at=at)  # the deeds refuse a clash by themselves
+    assert Fitting.objects.open().count() == 2
+
+
+@pytest.mark.slow
+@pytest.mark.django_db
+def test_the_same_moment_gives_the_same_salon():
+    seen = []
+    for _ in range(2):
+        with transaction.atomic():
+            load_demo_salon(at=SUNDAY_OF_A_CLOCK_CHANGE)
+            tried = TryOn.objects.order_by("logged_at", "pk").values_list(
+                "candidate__variant__piece__name",
+                "candidate__cover",
+                "candidate__set_back_mm",
+                "unit__number",
+                "outcome",
+            )
+            booked = Appointment.objects.values_list("client__given_name", "starts_at", "place__name", "state")
+            maps = Assessment.objects.order_by("started_at", "client__given_name").values_list("density_hex", flat=True)
+            seen.append((list(tried), list(booked), list(maps)))
+            transaction.set_rollback(True)
+    assert seen[0] == seen[1]
+
+
+# The commands
+
+
+@pytest.mark.django_db
+def test_the_demo_is_refused_with_the_settings_of_a_real_salon(settings):
+    settings.DEMO = False
+    with pytest.raises(CommandError, match=r"is started by “python3 manage\.py demo”"):
+        call_command("demo", "--no-serve")
+
+
+@pytest.mark.django_db
+def test_the_demo_leaves_clients_alone_that_are_not_its_own(settings):
+    settings.DEMO = True
+    ClientFactory()
+    with pytest.raises(CommandError, match="clients that are not the demo's"):
+        call_command("demo", "--no-serve")
+
+
+@pytest.mark.django_db
+def test_a_database_named_by_somebody_is_not_thrown_away(settings):
+    settings.DEMO = True
+    with pytest.raises(CommandError, match="--fresh is for the demo's own database"):
+        call_command("demo", "--no-serve", "--fresh")
+
+
+@pytest.mark.django_db
+def test_the_demo_is_not_loaded_into_production(settings):
+    settings.PRODUCTION = True
+    with pytest.raises(CommandError, match="not into production"):
+        call_command("load_demo")
+
+
+def test_a_taken_port_is_said_with_another_to_choose():
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        with pytest.raises(CommandError, match=f"Port {port} is taken.* --port {port + 1}"):
+            bound_to(port)
+
+
+@pytest.mark.parametrize("port", [0, -1, 65536])
+def test_what_is_no_port_is_refused(port):
+    with pytest.raises(CommandError, match="is not a port"):
+        bound_to(port)
+
+
+@pytest.mark.slow
+def test_the_demo_serves_says_who_signs_in_ends_quietly_and_goes_on_the_next_time(tmp_path):
+    with socket.create_server(("127.0.0.1", 0)) as free:
+        port = free.getsockname()[1]
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("SALON_")}
+    environment["DATABASE_URL"] = f"sqlite:///{tmp_path / 'demo.sqlite3'}"
+    command = [sys.executable, "manage.py", "demo"]
+    running = subprocess.Popen(
+        [*command, "--port", str(port)],
+        cwd=settings.BASE_DIR,
+        env=environment,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    try:
+        said = ""
+        for line in running.stdout:
+            said += line
+            if line.startswith("Open http"):
+                break
+        consult = re.search(r"^finished consult: (F-\w{8})$", said, re.MULTILINE)
+        assert consult, said
+        assert all(person.password in said for person in PEOPLE)
+        with urlopen(f"http://127.0.0.1:{port}/sign-in/") as page:
+            shown = page.read().decode()
+        assert all(person.password in shown for person in PEOPLE)
+    finally:
+        running.send_signal(signal.SIGINT)
+        rest, _ = running.communicate(timeout=20)
+    assert running.returncode == 0
+    assert rest.strip() == "Stopped."
+    again = subprocess.run(
+        [*command, "--no-serve"], cwd=settings.BASE_DIR, env=environment, capture_output=True, text=True, check=True
+    )
+    assert consult[0] in again.stdout
+    assert "Making the demo" not in again.stdout
