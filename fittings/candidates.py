@@ -6,11 +6,11 @@ Reads only; what is chosen to try is frozen by `trying`. The numbers come from t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
@@ -139,7 +139,7 @@ def proposals_for(ground: Ground, variants: QuerySet[Variant]) -> list[Proposal]
     pieces = _by_piece(variants)
     shapes = {piece.base_id: piece.base.shape() for piece, _ in pieces}
     ranked = rank(ground.head, ground.loss_map, shapes.values(), placement_rules(ground.numbers))
-    place_of = {int(row.base.key): (line, row) for line, row in enumerate(ranked)}
+    place_of = {int(row.base.key): (line, _on(ground, row)) for line, row in enumerate(ranked)}
     smallest = min((_area(row.base) for row in ranked if row.covers_with_margin), default=np.inf)
     proposals = [
         (place_of[piece.base_id][0], _propose(ground, piece, offers, place_of[piece.base_id][1], smallest))
@@ -153,15 +153,14 @@ def proposal_of(ground: Ground, variant: Variant) -> Proposal:
     """One variant as it is, on this head; the smaller bases of the whole catalogue are not asked."""
     piece = variant.piece
     row = rank(ground.head, ground.loss_map, [piece.base.shape()], placement_rules(ground.numbers))[0]
-    return _propose(ground, piece, [variant], row, smallest_cm2=np.inf)
+    return _propose(ground, piece, [variant], _on(ground, row), smallest_cm2=np.inf)
 
 
 def with_all_that_is_read(variants: QuerySet[Variant]) -> QuerySet[Variant]:
-    """Fetches what a proposal reads, in a fixed number of queries."""
-    whole: QuerySet[Variant] = (
-        variants.with_drawer_count()  # type: ignore[attr-defined]  # our own QuerySet
-        .select_related("piece__base__maker", "shade")
-        .prefetch_related("piece__base__clips", "piece__base__tape_areas")
+    """Fetches what a proposal reads, in a fixed number of queries: each piece, base and shade once, not joined to every
+    variant that shares it."""
+    whole: QuerySet[Variant] = variants.with_drawer_count().prefetch_related(  # type: ignore[attr-defined]  # our own QuerySet
+        "shade", "piece__base__maker", "piece__base__clips", "piece__base__tape_areas"
     )
     return whole
 
@@ -171,9 +170,16 @@ def findings_about(ground: Ground, facts: Facts) -> tuple[Finding, ...]:
 
 
 def facts_of(
-    ground: Ground, proposal_piece: Piece, length_mm: float, placement: Placement, match: Match | None, *, smaller: bool
+    ground: Ground,
+    proposal_piece: Piece,
+    length_mm: float,
+    placement: Placement,
+    match: Match | None,
+    *,
+    clip_zones: Collection[str],
+    smaller: bool,
 ) -> Facts:
-    """Everything the rules may ask about this piece in this place."""
+    """Everything the rules may ask about this piece in this place; `clip_zones` as `zones_under_clips` gives them."""
     full_cover = _hides_nearly_all(placement, ground.numbers)
     return (
         piece_facts(proposal_piece, length_mm=length_mm)
@@ -181,7 +187,7 @@ def facts_of(
             placement,
             ground.assessment,
             proposal_piece.base,
-            clip_zones=zones_under_clips(ground.head, proposal_piece.base.shape(), placement),
+            clip_zones=clip_zones,
             hairline_percent=ground.hairline_percent,
             clip_hold_percent=ground.numbers["clip_hold_percent"],
             smaller_base_covers=smaller,
@@ -207,17 +213,26 @@ def match_of(ground: Ground, placement: Placement, variants: Sequence[Variant]) 
     )
 
 
-def _propose(
-    ground: Ground, piece: Piece, offers: Sequence[Variant], row: Ranked[BaseShape], smallest_cm2: float
-) -> Proposal:
-    placement = row.placement
+class _Placed(NamedTuple):
+    """A base in its best place with the zones under its clips: the same for every piece made on it."""
+
+    row: Ranked[BaseShape]
+    clip_zones: tuple[str, ...]
+
+
+def _on(ground: Ground, row: Ranked[BaseShape]) -> _Placed:
+    return _Placed(row, zones_under_clips(ground.head, row.base, row.placement))
+
+
+def _propose(ground: Ground, piece: Piece, offers: Sequence[Variant], placed: _Placed, smallest_cm2: float) -> Proposal:
+    row, placement = placed.row, placed.row.placement
     matches = match_of(ground, placement, offers)
     best = min(range(len(offers)), key=lambda i: _worth(ground, offers[i], matches[i]))
     variant, match = offers[best], matches[best]
     smaller = bool(smallest_cm2 < 0.98 * _area(row.base))  # a base within 2 % is not smaller to anybody's eye
-    findings = findings_about(
-        ground, facts_of(ground, piece, float(variant.length_mm), placement, match, smaller=smaller)
-    )
+    length_mm = float(variant.length_mm)
+    facts = facts_of(ground, piece, length_mm, placement, match, clip_zones=placed.clip_zones, smaller=smaller)
+    findings = findings_about(ground, facts)
     verdict, because = _judge(placement, findings, ground.numbers)
     return Proposal(
         piece, variant, placement, row.covers_with_margin, match, findings, verdict, ground.readings, because

@@ -14,6 +14,7 @@ from fittings.house_numbers import placement_rules
 from fittings.keeping_findings import kept_findings
 from fittings.models import Candidate, Fitting, Service
 from fittings.passing_stops import must_be_let_pass, record_passes
+from fittings.placement.clip_zones import zones_under_clips
 from fittings.placement.placing import place
 from fittings.rules.engine import NOTHING_PLANNED, Finding, Plan
 from fittings.rules.rule import About
@@ -116,4 +117,5 @@ def _piece_in_place(ground: Ground, candidate: Candidate | None) -> dict[str, ob
         house_rules=placement_rules(ground.numbers),
     )
     match = match_of(ground, placement, [variant])[0]
-    return facts_of(ground, variant.piece, float(variant.length_mm), placement, match, smaller=False)
+    zones = zones_under_clips(ground.head, shape, placement)
+    return facts_of(ground, variant.piece, float(variant.length_mm), placement, match, clip_zones=zones, smaller=False)

@@ -1,0 +1,66 @@
+"""Every address of the site with arguments of the scene, and every name that a page reads from behind the “?”."""
+
+import re
+from pathlib import Path
+
+from django.conf import settings
+from django.urls import URLPattern, get_resolver
+
+from pieces.forms import PieceSearchForm, UnitSearchForm
+
+READ_FROM_ADDRESS = re.compile(r"""GET(?:\.get|\.getlist)?[(\[]["'](\w+)["']""")
+
+
+def arguments_of(scene):
+    """{name of the address: its arguments}."""
+    new, drafted, visit = (scene.new.reference,), (scene.drafted.reference,), (scene.visit.fitting.reference,)
+    booked, signed = (scene.appointment.reference,), (scene.finished.assessment.reference,)
+    variant = (*visit, scene.elsewhere.candidate.variant_id)
+    unit, piece = (scene.unit.number,), (scene.piece.pk,)
+    return {
+        **dict.fromkeys(["home", "sign-in", "sign-out", "my-settings", "salon-settings", "help"], ()),
+        **dict.fromkeys(["clients", "client-new", "today", "appointment-new", "house-rules", "fittings", "rules"], ()),
+        **dict.fromkeys(["client", "client-edit", "client-consents", "consent-sign", "consent-withdraw"], new),
+        **dict.fromkeys(["client-skin-tests", "client-looks", "visit-begin"], new),
+        "skin-test-read": (*new, scene.skin_test.pk),
+        **dict.fromkeys(["appointment", "appointment-move", "appointment-cancel"], booked),
+        "appointment-mark": (scene.waiting.reference,),
+        **dict.fromkeys(
+            ["consult-story", "consult-tapes", "consult-map", "consult-own-hair", "consult-wishes"], drafted
+        ),
+        "consult-sign-off": drafted,
+        **dict.fromkeys(["assessment", "assessment-renew"], signed),
+        **dict.fromkeys(["fitting", "candidates", "try-ons", "decision", "visit-finish", "services"], visit),
+        **dict.fromkeys(["candidate", "candidate-placement", "candidate-try"], variant),
+        "candidate-untry": (*visit, scene.visit.untried.pk),
+        "try-on-log": (*visit, scene.visit.candidate.pk),
+        "service-plan": (*visit, "heat"),
+        "service-remove": (*visit, scene.visit.service.pk),
+        **dict.fromkeys(["consult-summary", "consult-summary-pdf"], (scene.finished.reference,)),
+        **dict.fromkeys(["pieces", "bases", "shades", "units", "catalogue-import", "catalogue-columns"], ()),
+        **dict.fromkeys(["piece", "units-receive"], piece),
+        "base": (scene.piece.base_id,),
+        "catalogue-example": ("bases",),
+        **dict.fromkeys(["unit", "unit-reserve", "unit-release"], unit),
+    }
+
+
+def names_of_addresses():
+    """Of all that the site answers."""
+    return {pattern.name for pattern in _patterns(get_resolver().url_patterns)}
+
+
+def names_asked_for():
+    """What follows the “?” somewhere on the site, read from where it is read."""
+    folders = [Path(settings.BASE_DIR, app) for app in ("salon", "clients", "pieces", "fittings")]
+    sources = [path.read_text() for folder in folders for path in folder.rglob("*.py")]
+    read = {name for source in sources for name in READ_FROM_ADDRESS.findall(source)}
+    return sorted(read | {*PieceSearchForm.base_fields, *UnitSearchForm.base_fields, "next"})
+
+
+def _patterns(patterns):
+    for pattern in patterns:
+        if isinstance(pattern, URLPattern):
+            yield pattern
+        else:
+            yield from _patterns(pattern.url_patterns)

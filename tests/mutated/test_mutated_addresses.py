@@ -1,0 +1,84 @@
+"""Every address of the site, with anything in it and behind it: a page or a sentence, never a failure of ours."""
+
+import logging
+import random
+
+import pytest
+from django.urls import reverse
+
+from tests.mutated.addresses import arguments_of, names_asked_for, names_of_addresses
+from tests.mutated.answers import Answer
+from tests.mutated.mutations import any_value
+from tests.mutated.posts import posts_of
+from tests.mutated.sending import encoded
+from tests.mutated.test_mutated_posts import SENTENCE
+
+QUICK, ALL = 6, 120
+BROKEN = ["%", "%zz", "&&=&", "a=1&" * 2000, "q=%ff%fe", "q=%ed%a0%80", ";", "?", "page=1&page=x", "q[]=1", "\x7f"]
+SLOW = {"consult-summary-pdf"}
+ROLE = "Owner"  # who may open every page
+
+
+@pytest.fixture(autouse=True)
+def quiet():
+    """Pages that are not there are logged as warnings; here they are looked for."""
+    logging.disable(logging.CRITICAL)
+    yield
+    logging.disable(logging.NOTSET)
+
+
+@pytest.fixture
+def get(scene):
+    def answer_to(path, query=""):
+        return Answer(scene.browsers[ROLE].generic("GET", path, QUERY_STRING=query))
+
+    return answer_to
+
+
+def test_every_address_of_the_site_is_tried(scene):
+    assert set(arguments_of(scene)) == names_of_addresses()
+
+
+def test_every_address_that_takes_posts_is_sent_spoilt_ones(scene):
+    taking = set()
+    for name, arguments in arguments_of(scene).items():
+        who = "nobody" if name == "sign-in" else ROLE
+        if scene.browsers[who].post(reverse(name, args=arguments)).status_code != 405:
+            taking.add(name)
+        if name == "sign-out":
+            scene.browsers[ROLE].force_login(scene.staff[ROLE])
+    assert taking == {sent.name for sent in posts_of(scene).values()}
+
+
+def test_a_sample_of_questions_to_every_page(scene, get, subtests):
+    for name in arguments_of(scene):
+        with subtests.test(name):
+            assert not problems(scene, get, name, QUICK)
+
+
+@pytest.mark.slow
+def test_any_question_to_every_page(scene, get, subtests):
+    for name in arguments_of(scene):
+        with subtests.test(name):
+            assert not problems(scene, get, name, ALL)
+
+
+def problems(scene, get, name, count):
+    dice, asked_for, found = random.Random(name), names_asked_for(), []
+    path = reverse(name, args=arguments_of(scene)[name])
+    for number in range(count // 6 if name in SLOW else count):
+        if number % 4 == 3:
+            query = dice.choice(BROKEN)
+        else:
+            names = dice.sample(asked_for, k=dice.randint(1, 5))
+            query = encoded([(one, any_value(dice, scene.others)) for one in names])
+        answer = get(path, query)
+        if answer.status >= 500:
+            found.append(f"{answer.status}: {path}?{query[:200]}: {answer.traceback}")
+        elif answer.status in {400, 403, 404} and not SENTENCE.search(answer.text):
+            found.append(f"{answer.status} without a sentence: {path}?{query[:200]}")
+        if "<script>alert" in answer.raw:
+            found.append(f"shows a script as it was typed: {path}?{query[:200]}")
+    for line in found[:12]:
+        print(name, line)  # noqa: T201  # read when the test fails
+    return found[:1]
