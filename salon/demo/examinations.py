@@ -305,7 +305,7 @@ LEONIE = Examination(
         "grey_percent": 40,
         "hair_behind_ears": "yes",
     },
-    by_instrument={"root": (38.0, 5.0, 14.2), "mid": (40.2, 5.2, 15.5), "ends": (41.5, 5.4, 16.2)},
+    by_instrument={"root": (33.0, 7.6, 14.6), "mid": (34.2, 7.9, 15.1), "ends": (35.3, 8.0, 15.9)},
     wished={
         "wants_heat": "no",
         "wants_colour": "no",

@@ -34,9 +34,9 @@ from salon.models import Salon, User
 
 NOT_YET_COLLECTED_DAYS = 30
 LEONIES_CHOICE = Choice(
-    looks=(Look(WELL, NEARLY, WELL, "Longer than the photograph."), Look(WELL, WELL, WELL)),
+    looks=(Look(WELL, NEARLY, WELL, "Longer than the photograph."), Look(WELL, WELL, WELL), Look(WELL, WELL, WELL)),
     narrowed_to=(),
-    pieces=("Curlew Bank", "Lockkeeper"),
+    pieces=("Curlew Bank", "Letter Home", "Lantern Court"),
 )
 
 

@@ -41,7 +41,8 @@ class Command(BaseCommand):
         try:
             self._show(options["port"], serves=not options["no_serve"], anew=options["fresh"])
         except OperationalError as error:
-            raise CommandError(f"The demo's database can't be used: {str(error).strip()}") from error
+            hint = " Begin anew with --fresh." if has_own_database() else ""
+            raise CommandError(f"The demo's database can't be used: {str(error).strip()}.{hint}") from error
         except KeyboardInterrupt:
             self.stdout.write("\nStopped.")
 
