@@ -41,7 +41,9 @@ def reader_units(user: User, salon: Salon) -> Units:
 
 def salon(request: HttpRequest) -> dict[str, object]:
     """For every template: the salon, the reader's units, and whether this is the demo."""
-    context: dict[str, object] = {"salon": request.salon, "demo": settings.DEMO}  # type: ignore[attr-defined]  # see above
+    if not hasattr(request, "salon"):  # refused before the middleware was reached, as a host that is not ours is
+        return {"demo": settings.DEMO}
+    context: dict[str, object] = {"salon": request.salon, "demo": settings.DEMO}
     if request.user.is_authenticated:
-        context["units"] = reader_units(request.user, request.salon)  # type: ignore[attr-defined]  # see above
+        context["units"] = reader_units(request.user, request.salon)
     return context
