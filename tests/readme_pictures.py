@@ -1,0 +1,99 @@
+"""Takes the pictures of README.md from a running demo: `python tests/readme_pictures.py [http://127.0.0.1:8000]`.
+
+Take them from a demo begun anew (`python3 manage.py demo --fresh`), so that its day lies around now. Nothing is changed
+in it: forms are filled in and looked at, not kept.
+"""
+
+import io
+import re
+import shutil
+import sys
+from pathlib import Path
+
+from PIL import Image
+from playwright.sync_api import Browser, Page, sync_playwright
+
+PICTURES = Path(__file__).resolve().parent.parent / "static" / "img" / "readme"
+PASSWORDS = {"desk": "kettle-window-27", "stylist": "copper-thimble-58"}
+TABLET = {"width": 1180, "height": 820}
+COLOURS = 96
+LARGEST_BYTES = 250_000
+
+
+def signed_in(browser: Browser, address: str, name: str) -> Page:
+    page = browser.new_context(viewport=TABLET, locale="en-GB", reduced_motion="reduce").new_page()
+    page.goto(f"{address}/sign-in/")
+    page.get_by_label("Username").fill(name)
+    page.get_by_label("Password").fill(PASSWORDS[name])
+    page.get_by_role("button", name="Sign in").click()
+    page.wait_for_load_state("networkidle")
+    return page
+
+
+def take(page: Page, name: str, *, top_at: str = "") -> None:
+    """Keep what the tablet shows, with the element `top_at` scrolled to the top, in few colours."""
+    if top_at:
+        page.locator(top_at).first.evaluate("element => window.scrollBy(0, element.getBoundingClientRect().top - 12)")
+    page.wait_for_timeout(300)  # the head is drawn in the next frame
+    keep(Image.open(io.BytesIO(page.screenshot())), name)
+
+
+def keep(picture: Image.Image, name: str) -> None:
+    few = picture.convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE)
+    PICTURES.mkdir(parents=True, exist_ok=True)
+    few.save(PICTURES / f"{name}.png", optimize=True)
+    size = (PICTURES / f"{name}.png").stat().st_size
+    if size > LARGEST_BYTES:
+        raise SystemExit(f"{name}.png has {size} bytes; a picture of the README has {LARGEST_BYTES} at most.")
+    sys.stdout.write(f"{name}.png, {size // 1000} kB\n")
+
+
+def visit_of(page: Page, address: str, client: str) -> str:
+    """The address of the client's open visit."""
+    page.goto(f"{address}/fittings/")
+    row = page.get_by_role("row").filter(has_text=client).first
+    row.get_by_role("link", name="Go on").click()
+    return re.sub(r"(/fittings/[^/]+/).*", r"\1", page.url)
+
+
+def take_all(browser: Browser, address: str) -> None:
+    desk = signed_in(browser, address, "desk")
+    desk.goto(f"{address}/today/")
+    take(desk, "today")
+
+    stylist = signed_in(browser, address, "stylist")
+    examined = visit_of(stylist, address, "Coralie")
+    stylist.goto(f"{examined}map/")
+    take(stylist, "map", top_at=".steps")
+
+    choosing = visit_of(stylist, address, "Leonie")
+    stylist.goto(f"{choosing}candidates/")
+    take(stylist, "candidates", top_at="fieldset:has-text('Show')")
+    stylist.get_by_role("link", name="Curlew Bank").last.click()
+    with stylist.expect_response("**/placement/**"):
+        stylist.get_by_label("Set-back").first.fill("20")
+    take(stylist, "set-back", top_at="h1")
+
+    stylist.goto(f"{choosing}services/plan/heat/")
+    stylist.get_by_label("On which piece").select_option(index=1)
+    stylist.get_by_role("radio", name="An iron").check(force=True)  # its pill lies over it
+    stylist.get_by_label("Set to").fill("215")
+    stylist.get_by_role("button", name="Ask the rules").click()
+    stylist.wait_for_load_state("networkidle")
+    take(stylist, "service", top_at=".finding")
+
+    stylist.goto(f"{address}/clients/?q=rosa")
+    stylist.get_by_role("link", name="Rosa").first.click()
+    take(stylist, "client")
+
+
+def main() -> None:
+    address = sys.argv[1].rstrip("/") if len(sys.argv) > 1 else "http://127.0.0.1:8000"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        take_all(browser, address)
+        browser.close()
+
+
+if __name__ == "__main__":
+    main()
