@@ -51,9 +51,16 @@ def shade_label(shade: Shade) -> str:
     return f"{shade} ({shade.maker})"[:80]
 
 
+class _NumberField(forms.FloatField):
+    """A number with a decimal point or a comma, and with a minus as instruments print it."""
+
+    def to_python(self, value: Any) -> Any:
+        return super().to_python(value.replace(",", ".").replace("−", "-") if isinstance(value, str) else value)
+
+
 def _number(label: str, low: float, high: float) -> forms.FloatField:
     sentence = f"Write a number from {low:g} to {high:g}."
-    return forms.FloatField(
+    return _NumberField(
         label=label,
         required=False,
         min_value=low,
@@ -141,16 +148,16 @@ class OwnHairForm(StepForm):
         return beside
 
     @property
+    def ring_fields(self) -> list[forms.BoundField]:
+        return [self[f"ring_{zone}"] for zone in ZONES]
+
+    @property
     def instrument_rows(self) -> list[tuple[str, str, list[forms.BoundField]]]:
         """(zone, its name, its four fields)."""
         return [(zone.value, zone.label, [self[f"{zone}_{part}"] for part in (*AXES, "doubt")]) for zone in ZONES]
 
     def clean(self) -> dict[str, Any]:
         super().clean()
-    @property
-    def ring_fields(self) -> list[forms.BoundField]:
-        return [self[f"ring_{zone}"] for zone in ZONES]
-
         self.readings: dict[str, ReadingTaken | None] = {}
         for zone in ZONES:
             if self._untouched(zone) or any(name in self.errors for name in self._parts(zone)):

@@ -51,12 +51,11 @@ def show_step(request: SalonRequest, reference: str, page: StepPage) -> HttpResp
     if saved is not None:
         saved.client, saved.supersedes = assessment.client, assessment.supersedes  # known; spares two queries
         if saves_itself(request):
-            return _in_json(request, page, page.form(None, assessment=saved, unit=unit, currency=currency), 200)
+            return _in_json(request, page, page.form(None, assessment=saved, unit=unit, currency=currency), "saved")
         following = step_after(steps_of(fitting), page.key)
         return redirect(following.url if request.POST.get("go") == "next" else request.path)
-    status = 200 if not form.is_bound else 409 if form.stale_sentence else 422
     if saves_itself(request):
-        return _in_json(request, page, form, status)
+        return _in_json(request, page, form, "versions" if form.stale_sentence else "refused")
     context = visit_context(fitting, page.key) | {
         "title": page.title,
         "form": form,
@@ -65,6 +64,7 @@ def show_step(request: SalonRequest, reference: str, page: StepPage) -> HttpResp
         "beside": page.beside(form),
         **page.more(form),
     }
+    status = 200 if not form.is_bound else 409 if form.stale_sentence else 422
     return kept_nowhere(render(request, page.template, context, status=status))
 
 
@@ -109,17 +109,20 @@ def unit_of(request: SalonRequest) -> LengthUnit:
     return "in" if reader_units(request.user, request.salon) == Units.IMPERIAL else "cm"
 
 
-def _in_json(request: SalonRequest, page: StepPage, form: StepForm, status: int) -> HttpResponse:
-    """Saved when; or what stands in the way, and beside which field; or both versions of what was saved twice."""
+def _in_json(request: SalonRequest, page: StepPage, form: StepForm, outcome: str) -> HttpResponse:
+    """Saved when; or refused, and why beside which field; or both versions of what was saved twice.
+
+    Always with status 200: a half-typed value on its way is no failure that a browser should report.
+    """
     revision, base = form.starts_from
-    answer: dict[str, Any] = {"revision": revision, "base": base}
-    if status == 409:
+    answer: dict[str, Any] = {"outcome": outcome, "revision": revision, "base": base}
+    if outcome == "versions":
         versions = {"form": form, "by_script": True}
         answer["versions"] = render_to_string("fittings/consult/_two_versions.html", versions, request)
-    elif status == 422:
+    elif outcome == "refused":
         answer["errors"] = form.errors_by_field()
     else:
         answer["saved_at"] = f"{localtime(form.assessment.saved_at):%H:%M}"
         if page.beside_part:
             answer["beside"] = render_to_string(page.beside_part, {"beside": page.beside(form)}, request)
-    return kept_nowhere(JsonResponse(answer, status=status))
+    return kept_nowhere(JsonResponse(answer))

@@ -2,8 +2,8 @@
  * <auto-save>: a form that saves itself a moment after a change, and loses nothing when the connection drops.
  *
  * Wraps the server's own form, which works without this by its buttons. It sends the whole form to the form's own
- * address and gets JSON back: saved when (200), what is wrong beside which field (422), or both versions of a step that
- * was saved twice (409). Until the server has it, what was typed is kept in this browser under the assessment, the step
+ * address and hears in JSON: saved when, or refused and what is wrong beside which field, or both versions of a step
+ * that was saved twice. Until the server has it, what was typed is kept in this browser under the assessment, the step
  * and the revision it was typed on; after a reload it comes back, with a line that says so. A map keeps its own strokes
  * (<turning-head>); here they are only sent.
  *
@@ -28,7 +28,7 @@ class AutoSave extends HTMLElement {
     this.state = this.querySelector("[data-save-state]");
     this.refusals = this.querySelector("[data-refusals]");
     this.panel = this.querySelector("[data-versions]");
-    this.#saved = this.#hasRefusals() || this.panel.children.length > 0 ? "" : this.#written();
+    this.#saved = this.#hasRefusals() || this.panel.querySelector(".two-versions") ? "" : this.#written();
     this.form.addEventListener("input", (event) => this.#touched(event, AFTER_TYPING_MS));
     this.form.addEventListener("change", (event) => this.#touched(event, AFTER_CHOOSING_MS));
     this.form.addEventListener("focusout", (event) => this.#left(event));
@@ -86,6 +86,7 @@ class AutoSave extends HTMLElement {
   #touched(event, delay) {
     // a number of the map's table counts when it is done, for the map is what is saved
     if (event.type === "input" && event.target.closest("turning-head")) return;
+    if (!this.#versions) this.panel.replaceChildren(); // a note about what came back has been read by now
     this.#keep();
     this.#soon(delay);
   }
@@ -100,7 +101,11 @@ class AutoSave extends HTMLElement {
     const goesOn = event.submitter?.value === "next";
     const isSaved = await this.#save();
     if (isSaved && goesOn) location.assign(this.dataset.next);
-    else if (!isSaved) this.querySelector(".invalid-feedback, [data-keep]")?.closest("fieldset, div")?.querySelector("input, textarea, button")?.focus();
+    if (!isSaved) this.#whatStandsInTheWay()?.focus();
+  }
+
+  #whatStandsInTheWay() {
+    return this.panel.querySelector("[data-keep]") ?? this.querySelector("[aria-invalid]");
   }
 
   /** Send what is written; true when the server has all of it. */
@@ -127,21 +132,19 @@ class AutoSave extends HTMLElement {
     const body = new FormData(this.form);
     const answer = await this.#post(body, leaving);
     if (!answer) return false;
-    const { status, said } = answer;
-    if (status === 200) {
-      this.#saved = written;
-      this.#startFrom(said);
-      this.#forget();
-      this.#clearRefusals();
-      if (said.beside) document.getElementById("beside").innerHTML = said.beside;
-      const detail = { version: said.base, hex: body.get("density_hex") };
-      this.querySelector("turning-head")?.dispatchEvent(new CustomEvent("saved", { detail }));
-      this.#say("saved", `Saved at ${said.saved_at}.`);
-      if (this.#written() !== written) this.#touchedMeanwhile();
-      return this.#written() === written;
-    }
-    if (status === 409) this.#showVersions(said, this.#typed());
-    else this.#refuse(said.errors);
+    if (answer.outcome === "versions") this.#showVersions(answer, this.#typed());
+    if (answer.outcome === "refused") this.#refuse(answer.errors);
+    if (answer.outcome !== "saved") return false;
+    this.#saved = written;
+    this.#startFrom(answer);
+    this.#forget();
+    this.#clearRefusals();
+    if (answer.beside) document.getElementById("beside").innerHTML = answer.beside;
+    const detail = { version: answer.base, hex: body.get("density_hex") };
+    this.querySelector("turning-head")?.dispatchEvent(new CustomEvent("saved", { detail }));
+    this.#say("saved", `Saved at ${answer.saved_at}.`);
+    if (this.#written() === written) return true;
+    this.#touchedMeanwhile();
     return false;
   }
 
@@ -150,7 +153,7 @@ class AutoSave extends HTMLElement {
     this.#soon(AFTER_TYPING_MS);
   }
 
-  /** The server's answer as {status, said}, or null when there is none to be had now. */
+  /** The server's answer, or null when there is none to be had now. */
   async #post(body, leaving) {
     let response;
     try {
@@ -166,7 +169,7 @@ class AutoSave extends HTMLElement {
       this.#soon(AGAIN_MS);
       return null;
     }
-    if ([200, 409, 422].includes(response.status)) return { status: response.status, said: await response.json() };
+    if (response.ok) return response.json();
     const why =
       response.type === "opaqueredirect" || response.status === 403
         ? "you are signed out, or may not do this. Load the page again and sign in; what you typed comes back."
@@ -233,8 +236,11 @@ class AutoSave extends HTMLElement {
     if (kept.base === this.form.elements.base.value) {
       this.#putBack(kept.entries);
       if (this.#written() === this.#saved) return this.#forget();
-      this.#say("unsaved", `What you typed at ${at} had not reached the server. It is back, and is being saved.`);
-      return this.#soon(AGAIN_MS / 4);
+      const note = document.createElement("p");
+      note.className = "message";
+      note.textContent = `What you typed at ${at} had not reached the server and has come back.`;
+      this.panel.replaceChildren(note);
+      return this.#save();
     }
     // the step was saved since: perhaps by this very page on its way out, which the server can tell
     const body = new FormData();
@@ -243,14 +249,14 @@ class AutoSave extends HTMLElement {
     body.set("base", kept.base);
     for (const [name, value] of kept.entries) body.append(name, value);
     const answer = await this.#post(body, false);
-    if (answer?.status === 200) {
-      this.#startFrom(answer.said);
+    if (answer?.outcome === "saved") {
+      this.#startFrom(answer);
       this.#forget();
-    } else if (answer?.status === 409) {
-      this.#showVersions(answer.said, kept.entries);
+    } else if (answer?.outcome === "versions") {
+      this.#showVersions(answer, kept.entries);
     } else if (answer) {
       this.#putBack(kept.entries);
-      this.#refuse(answer.said.errors);
+      this.#refuse(answer.errors);
     }
   }
 
