@@ -1,5 +1,7 @@
 """What has happened in the demo salon so far: its finished visits, oldest first, each a little story.
 
+Reasons and notes of services are printed on the client's paper and so written for her eyes.
+
 The times are in the salon's own zone. `shop` names the rooms and kinds, `examinations` holds what was found.
 """
 
@@ -56,8 +58,8 @@ PAST = (
             narrowed_to=(),
             pieces=("Thimble Lane", "Lantern Court"),
             chosen=0,
-            why="Light, washable, and she can put it on by herself.",
-            services=(Planned(Kind.CUT_IN, note="Fringe left long; temples thinned out.", price_minor=8500),),
+            why="Light, washable, and easy to put on alone.",
+            services=(Planned(Kind.CUT_IN, note="fringe left long; temples thinned out", price_minor=8500),),
         ),
         next_visit_in_days=28,
     ),
@@ -71,7 +73,7 @@ PAST = (
             looks=(Look(WELL, NEARLY, NEARLY, "It will do for the winter."),),
             pieces=("Matinee",),
             chosen=0,
-            why="To bridge the months until she can afford human hair.",
+            why="To bridge the months until human hair can be afforded.",
             services=(Planned(Kind.FIXING, facts={"planned_fixing": ["clips"], "adhesive_contains": []}),),
         ),
         next_visit_in_days=35,
@@ -90,8 +92,8 @@ PAST = (
             narrowed_to=(),
             pieces=("Bellfounder", "Farrier's Way"),
             chosen=0,
-            why="A cap that reaches all round; she sees it in the glass as hers.",
-            services=(Planned(Kind.CUT_IN, note="Shortened over the ears.", price_minor=8500),),
+            why="A cap that reaches all round, and soft curls that look grown.",
+            services=(Planned(Kind.CUT_IN, note="shortened over the ears", price_minor=8500),),
         ),
         next_visit_in_days=42,
     ),
@@ -107,7 +109,7 @@ PAST = (
             narrowed_to=(),
             pieces=("Thimble Lane", "Glasshouse Mews"),
             chosen=0,
-            why="Only the parting is covered, by clips alone: her skin reacted to the tape.",
+            why="Only the parting is covered, held by clips alone: no tape after the skin test.",
             services=(Planned(Kind.FIXING, facts={"planned_fixing": ["clips"], "adhesive_contains": []}),),
         ),
         next_visit_in_days=28,
@@ -121,7 +123,7 @@ PAST = (
         found=examinations.DOROTHEA,
         choice=Choice(
             looks=(Look(WELL, WELL, WELL, "Good to know that it exists."),),
-            none_because="Not yet: she comes back when it bothers her more.",
+            none_because="Not yet; perhaps another year.",
         ),
     ),
     PastVisit(
@@ -139,12 +141,12 @@ PAST = (
             narrowed_to=(),
             pieces=("Letter Home", "Sunday Paper"),
             chosen=0,
-            why="No metal anywhere: it is taped, and the tape was clear on her skin.",
+            why="No metal anywhere: it is taped, and the skin test of the tape was clear.",
             services=(
                 Planned(
                     Kind.FIXING,
                     facts={"planned_fixing": ["tape"], "adhesive_contains": ["acrylate adhesive"]},
-                    note="The tape that was tested, no other.",
+                    note="the tape that was tested, no other",
                     price_minor=1200,
                 ),
                 Planned(Kind.CUT_IN, price_minor=8500),
@@ -167,9 +169,9 @@ PAST = (
             narrowed_to=(),
             pieces=("Ferry Steps", "Alderford Walk"),
             chosen=0,
-            why="Her own curl, and a lace front where her hairline has gone.",
+            why="The same curl as own hair, and a lace front where the hairline has thinned.",
             services=(
-                Planned(Kind.CUT_IN, note="Lace cut to her hairline, a finger's breadth left.", price_minor=11000),
+                Planned(Kind.CUT_IN, note="lace cut to the hairline, a finger's breadth left", price_minor=11000),
                 Planned(
                     Kind.FIXING,
                     facts={"planned_fixing": ["tape"], "adhesive_contains": ["acrylate adhesive"]},
@@ -185,7 +187,7 @@ PAST = (
         days_ago=40,
         begins=time(17, 0),
         found=examinations.INES,
-        choice=Choice(none_because="She sees a skin doctor first; a soft scarf until then."),
+        choice=Choice(none_because="A skin doctor looks first; a soft scarf until then."),
         next_visit_in_days=50,
     ),
     PastVisit(
@@ -204,10 +206,10 @@ PAST = (
             pieces=("Lantern Court", "Button Close"),
             chosen=0,
             second=1,
-            why="It reaches past the crown with room to spare, and the grey is hers.",
+            why="It reaches past the crown with room to spare, and the grey is the same.",
             services=(
-                Planned(Kind.CUT_IN, note="Shortened to match her first piece.", price_minor=8500),
-                Planned(Kind.WASH, note="Teach washing human hair: it is her first.", price_minor=0),
+                Planned(Kind.CUT_IN, note="shortened to match the first piece", price_minor=8500),
+                Planned(Kind.WASH, note="washing human hair is shown", price_minor=0),
             ),
         ),
         next_visit_in_days=30,
@@ -227,7 +229,7 @@ PAST = (
             narrowed_to=(),
             pieces=("Curlew Bank", "Orchard Wall"),
             chosen=0,
-            why="Human hair in her own length, to be warmed a little by a deposit colour off the head.",
+            why="Human hair as long as own hair, to be warmed a little by a deposit colour off the head.",
             services=(
                 Planned(
                     Kind.COLOUR,
@@ -240,7 +242,7 @@ PAST = (
                         "unit_coloured": "no",
                         "unit_lightened_before": "no",
                     },
-                    note="Warm glaze, mid-lengths and ends, two fingers below the base.",
+                    note="warm glaze on mid-lengths and ends, two fingers below the base",
                     price_minor=4500,
                     reasons={
                         "colour-not-stated": "The maker said on the telephone that this hair takes a deposit colour; "
@@ -269,7 +271,7 @@ PAST = (
         days_ago=4,
         begins=time(11, 0),
         found=examinations.MARGUERITE,
-        note="Sent by Rosalind Tannerby.",
+        note="Would like the door shut.",
         choice=Choice(
             looks=(
                 Look(WELL, WELL, WELL, "I would forget it, I think. May I keep it on while you fetch the others?"),
@@ -280,18 +282,18 @@ PAST = (
             pieces=("Moorhen Row", "Curlew Bank", "Osier Bend"),
             chosen=0,
             second=2,
-            why="It covers the parting and the crown with room to spare, lies flat where her own hair begins, and is "
-            "her colour. The clips hold no nickel.",
+            why="It covers parting and crown with room to spare, lies flat where own hair begins, and the colour "
+            "can't be told apart. Its clips are free of nickel.",
             services=(
-                Planned(Kind.CUT_IN, note="Long layers; her left parting kept.", price_minor=8500),
+                Planned(Kind.CUT_IN, note="long layers; the parting stays on the left", price_minor=8500),
                 Planned(
                     Kind.HEAT,
                     facts={"planned_heat": "tong", "tool_c": 150.0} | COOL_TOOL,
-                    note="A wave like her own, for the wedding; shown once, then she does it.",
+                    note="a wave like own hair, for the wedding; shown step by step",
                     price_minor=2500,
                 ),
                 Planned(Kind.FIXING, facts={"planned_fixing": ["clips"], "adhesive_contains": []}),
-                Planned(Kind.WASH, note="Teach washing and drying on the stand.", price_minor=0),
+                Planned(Kind.WASH, note="washing and drying on the stand are shown", price_minor=0),
             ),
         ),
         next_visit_in_days=24,

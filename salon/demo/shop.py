@@ -31,9 +31,7 @@ def open_shop() -> Salon:
     salon.address = "14 Ferrier's Row\nTarrowmere"
     salon.phone = "01632 960 118"
     salon.email = "desk@brackwaters.example"
-    salon.after_hours_advice = (
-        "Leave a message on 01632 960 118. If skin swells or breathing is hard, call the emergency services at once."
-    )
+    salon.after_hours_advice = "Leave a message on 01632 960 118; it is heard before nine the next morning."
     salon.time_zone, salon.currency = "Europe/London", "GBP"
     salon.full_clean()
     salon.save()
