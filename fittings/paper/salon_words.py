@@ -1,0 +1,52 @@
+"""How this salon writes lengths, temperatures, days and money on its papers, whoever prints them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
+
+from salon.common.lengths import LengthUnit, format_length
+from salon.common.temperatures import TemperatureUnit, format_temperature
+from salon.models import Salon, Units
+
+
+@dataclass(frozen=True)
+class SalonWords:
+    """The salon's units and its clock; a paper follows these and not the reader's own choice."""
+
+    length_unit: LengthUnit
+    temperature_unit: TemperatureUnit
+    zone: ZoneInfo
+
+    @classmethod
+    def of(cls, salon: Salon) -> SalonWords:
+        imperial = salon.units == Units.IMPERIAL
+        return cls("in" if imperial else "cm", "F" if imperial else "C", ZoneInfo(salon.time_zone))
+
+    def length(self, millimetres: float) -> str:
+        return format_length(float(millimetres), self.length_unit)
+
+    def temperature_at_most(self, celsius: float) -> str:
+        """A limit in whole degrees, rounded down, so that no paper allows more than was allowed."""
+        degree_c = 5 / 9 if self.temperature_unit == "F" else 1.0
+        offset_c = 160 / 9 if self.temperature_unit == "F" else 0.0  # 32 °F below zero, in °C
+        degrees = math.floor((celsius + offset_c) / degree_c + 1e-9)
+        return format_temperature(degrees * degree_c - offset_c, self.temperature_unit)
+
+    def day_of(self, moment: datetime) -> date:
+        """The salon's own day of that moment."""
+        return localtime(moment, self.zone).date()
+
+    @staticmethod
+    def day(day: date) -> str:
+        return date_format(day, "j F Y")
+
+
+def joined(words: list[str]) -> str:
+    """“a, b and c”."""
+    return " and ".join(filter(None, [", ".join(words[:-1]), *words[-1:]]))

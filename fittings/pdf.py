@@ -1,0 +1,72 @@
+"""Draws a consult summary as a tagged PDF (PDF/UA-1) on A4; what it says is decided in `summary`.
+
+Nothing is fetched: pictures are inline drawings, the sheet is handed over as text, the fetcher refuses every address.
+The same summary gives the same bytes, run after run, on one machine.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, Final, NoReturn
+
+from django.contrib.staticfiles import finders
+from django.template.loader import render_to_string
+
+from fittings.paper.room import fitted
+from fittings.summary import ConsultSummary
+
+TEMPLATE: Final = "pdf/consult_summary.html"
+SHEET: Final = "css/paper.css"
+MOST_PAGES: Final = {False: 2, True: 4}
+"""By whether it is printed large."""
+
+
+class PrintingUnavailable(Exception):  # noqa: N818  # says what is the matter, as the page does
+    """The system's libraries that make a PDF are missing; the message is a sentence for whoever wanted to print."""
+
+
+def consult_summary_pdf(summary: ConsultSummary, *, large_print: bool = False) -> bytes:
+    """The paper as PDF: two pages at most at 11 pt, four at 16 pt; what is too long is cut and the paper says so.
+
+    Raises PrintingUnavailable where the machine lacks what prints.
+    """
+    weasyprint = _weasyprint()
+    fonts = weasyprint.text.fonts.FontConfiguration()
+    sheet = weasyprint.CSS(string=paper_sheet(), url_fetcher=refuse, font_config=fonts)
+    for shorter, density in fitted(summary):
+        text = paper_html(shorter, large_print=large_print, density=density)
+        html = weasyprint.HTML(string=text, url_fetcher=refuse)
+        document = html.render(stylesheets=[sheet], font_config=fonts, pdf_variant="pdf/ua-1")
+        if len(document.pages) <= MOST_PAGES[large_print]:
+            break
+    pdf: bytes = document.write_pdf(pdf_variant="pdf/ua-1")
+    return pdf
+
+
+def paper_html(summary: ConsultSummary, *, large_print: bool, density: str = "ample") -> str:
+    context = {"summary": summary, "large_print": large_print, "density": density}
+    return render_to_string(TEMPLATE, context)
+
+
+def paper_sheet() -> str:
+    path = finders.find(SHEET)
+    if not isinstance(path, str):
+        raise FileNotFoundError(f"{SHEET} is not among the static files")
+    return Path(path).read_text(encoding="utf-8")
+
+
+def refuse(url: str, *args: Any, **kwargs: Any) -> NoReturn:
+    """The fetcher of every paper: no network, no file, no data address."""
+    raise ValueError(f"a paper fetches nothing, and this one asked for {url[:80]}")
+
+
+def _weasyprint() -> Any:
+    try:
+        import weasyprint  # half a second, and only where something is printed
+        import weasyprint.text.fonts
+    except OSError as missing:
+        raise PrintingUnavailable(
+            "This machine lacks the libraries that make a PDF; the README says how to install them. "
+            "The summary can be read on the screen."
+        ) from missing
+    return weasyprint
