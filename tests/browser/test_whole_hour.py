@@ -4,7 +4,9 @@ import io
 import re
 import subprocess
 
+import numpy as np
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from PIL import Image
 from playwright.sync_api import expect
 from pypdf import PdfReader
@@ -28,6 +30,12 @@ def salon():
 def pill(page, group, answer):
     """Tap one answer of a question."""
     page.get_by_role("group", name=group, exact=True).get_by_role("radio", name=answer, exact=True).click()
+
+
+def sound(page):
+    """axe finds nothing on this page."""
+    found = Axe().run(page)
+    assert found.violations_count == 0, f"{page.url}: {found.generate_report()}"
 
 
 def saved(page):
@@ -77,6 +85,7 @@ def test_the_whole_hour_by_touch_and_mouse(salon, staff_page, live_server, javas
     page = staff_page("Stylist", viewport={"width": 820, "height": 1180})
     register(page, live_server)
     sign_record_consent(page)
+    sound(page)
     page.get_by_role("button", name="Begin a visit").click()
 
     # story
@@ -88,6 +97,7 @@ def test_the_whole_hour_by_touch_and_mouse(salon, staff_page, live_server, javas
     pill(page, "Broken hair, soreness or thinning where something pulled", "No")
     page.get_by_label("Asked about reactions").check()
     saved(page)
+    sound(page)
     go_on(page, "Tapes")
 
     # tapes: an impossible one is refused and keeps what was typed, inches are taken
@@ -99,6 +109,7 @@ def test_the_whole_hour_by_touch_and_mouse(salon, staff_page, live_server, javas
     page.get_by_label("Front to nape").fill("14 in")
     page.get_by_label("Ear to ear over the top").fill('13 1/2"')
     saved(page)
+    sound(page)
     go_on(page, "map")
 
     # loss map: two strokes over the crown
@@ -114,6 +125,7 @@ def test_the_whole_hour_by_touch_and_mouse(salon, staff_page, live_server, javas
         page.mouse.up()
     saved(page)
     expect(page.locator("#beside")).to_contain_text(re.compile(r"\d+ %"))
+    sound(page)
     go_on(page, "Own hair")
 
     # own hair: typed from an instrument
@@ -124,6 +136,7 @@ def test_the_whole_hour_by_touch_and_mouse(salon, staff_page, live_server, javas
         for axis, value in zip(("L*", "a*", "b*"), lab.split(), strict=True):
             page.get_by_role("group", name=zone, exact=True).get_by_label(axis, exact=True).fill(value)
     saved(page)
+    sound(page)
     go_on(page, "Wishes")
 
     # wishes
@@ -132,6 +145,7 @@ def test_the_whole_hour_by_touch_and_mouse(salon, staff_page, live_server, javas
     pill(page, "Would sleep in it", "No")
     page.get_by_label("Would spend up to").fill("1500")
     saved(page)
+    sound(page)
     go_on(page, "Sign off")
     page.get_by_role("button", name=re.compile("^Sign off as")).click()
 
@@ -144,38 +158,44 @@ def test_the_whole_hour_by_touch_and_mouse(salon, staff_page, live_server, javas
     slider.focus()
     slider.press("Home")
     expect(first.locator(".seat-facts")).not_to_have_text(before)
+    sound(page)
     first.get_by_role("button", name="Try this one").click()
     page.get_by_role("button", name="Try this one").first.click()
     expect(page.get_by_role("heading", name="To try: 2 of 5")).to_be_visible()
     page.get_by_role("link", name="Try them on").click()
 
     # a try-on in three taps
+    sound(page)
     card = page.locator("section.card", has=page.get_by_role("heading", name=name))
     for group in ("Covers", "Sits", "Matches"):
         card.get_by_role("group", name=group).get_by_role("radio", name="Well").click()
     expect(page.get_by_text(f"Kept how {name} did.")).to_be_visible()
+    sound(page)
     page.get_by_role("link", name="On to the decision").click()
 
     # decision, a cut-in, the end
     page.get_by_role("group", name="She takes").get_by_role("radio", name=re.compile(f"^{name}")).click()
     page.get_by_label("Why this one").fill("It sits like her own.")
     page.get_by_role("button", name="Keep the decision").click()
+    sound(page)
     page.get_by_role("link", name="Plan services").click()
     page.get_by_role("link", name="Cut-in").click()
     page.get_by_label("On which piece").select_option(index=1)
     page.get_by_label("Price").fill("45")
+    sound(page)
     page.get_by_role("button", name="Plan it").click()
     page.get_by_role("link", name="Back to the decision").click()
+    sound(page)
     page.get_by_role("button", name="Finish and print the summary").click()
     expect(page.get_by_text("The visit is finished.")).to_be_visible()
+    sound(page)
 
     fitting = Fitting.objects.get()
     text, picture = paper_of(page, live_server, fitting)
     for words in (fitting.client.reference, name, "It sits like her own.", "45.00", "not medical advice"):
         assert words in text, words
-    brown = sum(
-        1 for red, green, blue in picture.getdata() if 60 < red < 200 and red > green > blue and red - blue > 40
-    )
+    red, green, blue = np.moveaxis(np.asarray(picture, dtype=int), -1, 0)
+    brown = int(np.sum((red > 60) & (red < 200) & (red > green) & (green > blue) & (red - blue > 40)))
     assert brown > 500, "the head is drawn on the first page"
 
 
