@@ -42,7 +42,8 @@ def show_step(request: SalonRequest, reference: str, page: StepPage) -> HttpResp
     assessment = assessment_of(fitting)
     if request.method == "GET" and not assessment.is_draft:
         return redirect("assessment", assessment.reference)
-    note_look(client=fitting.client, user=request.user, page=f"Assessment: {page.title.lower()}")
+    if not saves_itself(request):  # opening the page was the look
+        note_look(client=fitting.client, user=request.user, page=f"Assessment: {page.title.lower()}")
     unit, currency = unit_of(request), request.salon.currency
     form = page.form(
         request.POST if request.method == "POST" else None, assessment=assessment, unit=unit, currency=currency

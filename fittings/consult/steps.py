@@ -59,7 +59,10 @@ def steps_of(fitting: Fitting) -> tuple[Step, ...]:
     assessment = fitting.assessment
     signed = assessment is not None and not assessment.is_draft
     found = _found(fitting)
-    done = _examined(assessment, found["read"]) | {
+    examined = _examined(assessment, found["read"])
+    if signed:
+        examined = dict.fromkeys(examined, True)  # closed, also where nothing was asked
+    done = examined | {
         "sign-off": signed,
         "candidates": found["proposed"],
         "try-ons": found["tried"],

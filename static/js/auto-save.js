@@ -264,8 +264,7 @@ class AutoSave extends HTMLElement {
 
   #showVersions(said, entries) {
     this.#versions = { revision: said.revision, base: said.base, entries };
-    this.panel.innerHTML = said.versions;
-    this.panel.querySelector("section").focus();
+    this.panel.innerHTML = said.versions; // an alert: said aloud, and the typing goes on undisturbed
     this.#say("unsaved", "Not saved: this step was saved elsewhere meanwhile. Choose above which to keep.");
   }
 
@@ -291,7 +290,7 @@ class AutoSave extends HTMLElement {
 
   #refuse(errors) {
     this.#clearRefusals();
-    this.#say("unsaved", "Not saved yet: see the sentence beside the field. What you typed is kept on this device.");
+    this.#say("unsaved", "Not saved yet: see the sentence beside the field. Kept on this device.");
     this.#keep();
     for (const [id, sentences] of Object.entries(errors)) {
       const field = id && document.getElementById(id);

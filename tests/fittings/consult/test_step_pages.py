@@ -31,6 +31,12 @@ def test_every_step_has_a_page_that_says_whose_it_is(step, visit, key):
     assert AccessEntry.objects.filter(client=visit.client).exists()
 
 
+def test_a_step_that_saves_itself_is_looked_at_once(step, visit):
+    step("story")
+    step("story", {"story": "More"}, by_itself=True)
+    assert AccessEntry.objects.filter(client=visit.client).count() == 1
+
+
 @pytest.mark.parametrize("key", [*STEPS, "sign-off"])
 def test_the_desk_may_not_see_them(client, visit, key):
     client.force_login(DeskFactory())

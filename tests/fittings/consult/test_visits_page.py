@@ -82,8 +82,13 @@ def test_the_steps_follow_what_is_written_down(visit, stylist):
     assert [states(visit)[key] for key in ("story", "map", "own-hair", "wishes")] == ["done", "done", "current", "open"]
     sign_off(assessment=draft, by=stylist, at=now())
     assert [states(visit)[key] for key in ("sign-off", "candidates", "try-ons", "decision", "summary")] == [
-        "done", "open", "waiting", "open", "waiting",
+        "done", "current", "waiting", "open", "waiting",
     ]  # fmt: skip  # as above
+
+
+def test_after_signing_what_nobody_asked_is_closed_and_the_visit_goes_on(client, visit, stylist):
+    sign_off(assessment=visit.assessment, by=stylist, at=now())
+    assert client.get(visit.get_absolute_url()).url == reverse("candidates", args=[visit.reference])
 
 
 def test_zero_percent_grey_is_an_answer(visit, stylist):
