@@ -80,7 +80,7 @@ def steps_of(fitting: Fitting) -> tuple[Step, ...]:
         if not reachable.get(key, True):
             steps.append(Step(key, label, "", "waiting"))
             continue
-        is_current = not done[key] and not any(step.state == "current" for step in steps)
+        is_current = not done[key] and not fitting.is_finished and not any(step.state == "current" for step in steps)
         state: State = "done" if done[key] else "current" if is_current else "open"
         steps.append(Step(key, label, _address(fitting, key, name, signed=signed), state))
     return tuple(steps)
