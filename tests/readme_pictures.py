@@ -7,7 +7,9 @@ in it: forms are filled in and looked at, not kept.
 import io
 import re
 import shutil
+import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 from PIL import Image
@@ -56,6 +58,22 @@ def visit_of(page: Page, address: str, client: str) -> str:
     return re.sub(r"(/fittings/[^/]+/).*", r"\1", page.url)
 
 
+def take_paper(page: Page, address: str, reference: str, name: str) -> None:
+    """Keep the two pages of a consult's summary side by side, as they are printed (`pdftoppm` of poppler-utils)."""
+    paper = page.request.get(f"{address}/fittings/{reference}/summary.pdf").body()
+    with tempfile.TemporaryDirectory() as folder:
+        subprocess.run(["pdftoppm", "-r", "70", "-png", "-", f"{folder}/page"], input=paper, check=True)
+        pages = [Image.open(file).convert("RGB") for file in sorted(Path(folder).glob("page*.png"))]
+    gap = 16
+    width = sum(one.width for one in pages) + gap * (len(pages) + 1)
+    both = Image.new("RGB", (width, pages[0].height + 2 * gap), "#d9d4cc")
+    left = gap
+    for one in pages:
+        both.paste(one, (left, gap))
+        left += one.width + gap
+    keep(both, name)
+
+
 def take_all(browser: Browser, address: str) -> None:
     desk = signed_in(browser, address, "desk")
     desk.goto(f"{address}/today/")
@@ -81,6 +99,10 @@ def take_all(browser: Browser, address: str) -> None:
     stylist.get_by_role("button", name="Ask the rules").click()
     stylist.wait_for_load_state("networkidle")
     take(stylist, "service", top_at=".finding")
+
+    stylist.goto(f"{address}/fittings/")
+    finished = stylist.get_by_role("link", name="Marguerite").first.get_attribute("href")
+    take_paper(stylist, address, re.search(r"F-\w{8}", finished).group(), "summary")
 
     stylist.goto(f"{address}/clients/?q=rosa")
     stylist.get_by_role("link", name="Rosa").first.click()
