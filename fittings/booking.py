@@ -27,6 +27,7 @@ NEXT = {
     State.IN_CHAIR: {State.DONE},
 }
 LATE_ENTRY = timedelta(hours=12)  # a walk-in may be written down after the fact, on the same working day
+FURTHEST_AHEAD = timedelta(days=2 * 366)  # a later one is a slip of the finger in the year
 
 
 def book_appointment(
@@ -93,12 +94,14 @@ def mark_done(*, appointment: Appointment) -> Appointment:
 def _stand(appointment: Appointment, *, at: datetime) -> Appointment:
     """Work out the span, look for clashes, save; the database has the last word."""
     kind = appointment.kind
-    appointment.ends_at = appointment.starts_at + timedelta(minutes=kind.minutes)
-    appointment.place_free_at = appointment.ends_at + timedelta(minutes=kind.clean_up_minutes)
     if appointment.starts_at < at - LATE_ENTRY:
         raise ValidationError(
             {"starts_at": f"{localtime(appointment.starts_at):%A %d %B, %H:%M} is over; choose a time to come."}
         )
+    if appointment.starts_at > at + FURTHEST_AHEAD:
+        raise ValidationError({"starts_at": "That is more than two years ahead; write the year again."})
+    appointment.ends_at = appointment.starts_at + timedelta(minutes=kind.minutes)
+    appointment.place_free_at = appointment.ends_at + timedelta(minutes=kind.clean_up_minutes)
     try:
         with transaction.atomic():
             appointment.full_clean()

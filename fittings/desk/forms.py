@@ -16,6 +16,8 @@ from fittings.booking import book_appointment, cancel_appointment, move_appointm
 from fittings.models import Appointment, Place, ServiceKind
 from salon.models import User
 
+YEARS = range(1900, 2200)  # at the ends of the calendar there is no day before or after
+
 
 def stylists() -> Any:
     """Those who may hold a visit."""
@@ -134,6 +136,7 @@ class CancelForm(forms.Form):
 def day_asked_for(text: str | None, today: date) -> date:
     """The day in the address, or today when none or nonsense is written there."""
     try:
-        return date.fromisoformat(text or "")
+        day = date.fromisoformat(text or "")
     except ValueError:
         return today
+    return day if day.year in YEARS else today

@@ -1,6 +1,7 @@
 """Every address of the site with arguments of the scene, and every name that a page reads from behind the “?”."""
 
 import re
+from functools import cache
 from pathlib import Path
 
 from django.conf import settings
@@ -50,6 +51,7 @@ def names_of_addresses():
     return {pattern.name for pattern in _patterns(get_resolver().url_patterns)}
 
 
+@cache
 def names_asked_for():
     """What follows the “?” somewhere on the site, read from where it is read."""
     folders = [Path(settings.BASE_DIR, app) for app in ("salon", "clients", "pieces", "fittings")]

@@ -52,7 +52,8 @@ class Answer:
         """What a refused person reads."""
         beside = [sentence for sentences in self.told.get("errors", {}).values() for sentence in sentences]
         versions = [self.told["versions"]] if "versions" in self.told else []
-        return self.errors + self.complaints + beside + versions
+        stale = [form.stale_sentence for form in self.forms if getattr(form, "stale_sentence", "")]
+        return self.errors + self.complaints + beside + versions + stale
 
     @property
     def traceback(self):

@@ -91,9 +91,9 @@ BODIES = [
 ]
 
 
-def spoilt(sent, number, others):
-    """The post with one to three things wrong with it."""
-    dice = random.Random(f"{sent.name} {sent.args and len(sent.args)} {number}")
+def spoilt(sent, name, number, others):
+    """The post with one to three things wrong with it; alike for the same name and number."""
+    dice = random.Random(f"{name} {number}")
     spoilt_now = _one_value(sent, number, dice, others) if number % 2 else sent
     for _ in range(dice.choice([0, 0, 0, 1, 2]) if number % 2 else dice.choice([1, 1, 2])):
         spoilt_now = dice.choice(WAYS)(spoilt_now, dice, others)
@@ -114,7 +114,7 @@ def _value(kind, dice, others):
     return dice.choice(others if kind == "others" else VALUES[kind])
 
 
-def any_value(dice, others):
+def _any_value(dice, others):
     return _value(dice.choice([*VALUES, "others"]), dice, others)
 
 
@@ -125,7 +125,7 @@ def _put(sent, place, value):
 
 
 def _change(sent, dice, others):
-    return _put(sent, dice.randrange(len(sent.fields)), any_value(dice, others)) if sent.fields else sent
+    return _put(sent, dice.randrange(len(sent.fields)), _any_value(dice, others)) if sent.fields else sent
 
 
 def _drop(sent, dice, others):
@@ -142,7 +142,7 @@ def _twice(sent, dice, others):
     if not sent.fields:
         return sent
     name, value = dice.choice(sent.fields)
-    again = dice.choice([value, any_value(dice, others)])
+    again = dice.choice([value, _any_value(dice, others)])
     return sent.with_fields([*sent.fields, (name, again)] if dice.random() < 0.5 else [(name, again), *sent.fields])
 
 
@@ -180,7 +180,7 @@ def _file(sent, dice, others):
 def _text(sent, dice, others):
     """Text where a file is expected; another field when there is none."""
     places = [place for place, (_, value) in enumerate(sent.fields) if isinstance(value, File)]
-    return _put(sent, dice.choice(places), any_value(dice, others)) if places else _change(sent, dice, others)
+    return _put(sent, dice.choice(places), _any_value(dice, others)) if places else _change(sent, dice, others)
 
 
 def _torn(sent, dice, others):
@@ -207,7 +207,7 @@ def _elsewhere(sent, dice, others):
     """The address of something else, of something that is nobody's, or of nothing."""
     if not sent.args:
         return replace(
-            sent, query=(*sent.query, (dice.choice(["client", "next", "q", "day"]), any_value(dice, others)))
+            sent, query=(*sent.query, (dice.choice(["client", "next", "q", "day"]), _any_value(dice, others)))
         )
     old = dice.choice(sent.args)
     if isinstance(old, int):

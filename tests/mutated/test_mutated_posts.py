@@ -2,6 +2,7 @@
 
 import logging
 import re
+from itertools import product
 
 import pytest
 from django.db import transaction
@@ -12,7 +13,7 @@ from tests.mutated.mutations import spoilt
 from tests.mutated.posts import posts_of
 from tests.mutated.sending import send
 
-QUICK, ALL = 20, 500
+QUICK, ALL = 25, 500
 SHARES = 4  # of the forms, each a test of its own, for two processors
 SHOWN = 12  # problems printed of one form
 SENTENCE = re.compile(r"[A-Z“].{6,}[.:?!]")
@@ -45,6 +46,28 @@ def test_a_sample_of_spoilt_posts_to_every_form(scene, subtests):
             assert not problems(scene, name, range(0, ALL, ALL // QUICK))
 
 
+EDGES_OF_TIME = {
+    "9999-12-31": "23:30",
+    "0001-01-01": "00:00",
+    "2027-03-28": "01:30",  # left out when British clocks go forward
+    "2027-10-31": "01:30",  # twice when they go back
+}
+
+
+def test_no_appointment_is_made_at_an_edge_of_time(scene, subtests):
+    before = all_rows()
+    for form, day in product(["booking", "moving"], EDGES_OF_TIME):
+        with subtests.test(form=form, day=day):
+            when = {"starts_on": day, "starts_time": EDGES_OF_TIME[day]}
+            sent = posts_of(scene)[form]
+            moved = sent.with_fields([(name, when.get(name, value)) for name, value in sent.fields])
+            answer = Answer(send(scene, moved))
+            assert not answer.traceback
+            assert answer.errors
+            assert not list(_not_said(answer))
+            assert changed(before, all_rows()) == ([], [])
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("share", range(SHARES))
 def test_spoilt_posts_to_every_form(scene, subtests, share):
@@ -58,10 +81,10 @@ def problems(scene, name, numbers):
     before, found = all_rows(), []
     valid = posts_of(scene)[name]
     for number in numbers:
-        sent = spoilt(valid, number, scene.others)
+        sent = spoilt(valid, name, number, scene.others)
         with transaction.atomic(), writes() as written:
             answer = Answer(send(scene, sent))
-            wrong = list(_wrong(answer, sent, before, written))
+            wrong = [*_wrong(answer, sent, before, written), *_not_shown_again(scene, sent, answer)]
             transaction.set_rollback(True)
         found += [f"{number}: {sentence}\n    {sent!r}" for sentence in wrong]
     for line in found[:SHOWN]:
@@ -105,6 +128,14 @@ def _not_said(answer):
     for sentence in answer.errors:
         if " ".join(sentence.split()) not in page:
             yield f"does not show “{sentence[:200]}”"
+
+
+def _not_shown_again(scene, sent, answer):
+    """What was taken can be looked at."""
+    if answer.status == 302 and sent.who != "nobody" and not answer.is_refusal:
+        after = Answer(scene.browsers[sent.who].get(answer.response["Location"]))
+        if after.status >= 500:
+            yield f"took what breaks {answer.response['Location']}: {after.traceback}"
 
 
 def _not_whole(row):
