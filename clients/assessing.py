@@ -63,10 +63,6 @@ WISHES = (
 )
 STARTS_FROM = (*STORY, *TAPES, "density_hex", "map_painted", *OWN_HAIR, *WISHES)
 
-# Re-placing a tress alone moves a reading by 0.3 to 1.2 L*, 0.2 to 0.3 a* and 0.2 to 0.4 b* (J. Cosmet. Sci. 51, 2000,
-# pp. 293 and 299, READ): an instrument's reading is taken to be this sure unless she says otherwise.
-INSTRUMENT_DOUBT = 0.6
-BY_EYE_DOUBT = 3.0  # house rule: by eye one ring shade from its neighbours, no better (common practice)
 ROUTINES = {ColourReading.Method.INSTRUMENT: "instrument-1", ColourReading.Method.BY_EYE: "by-eye-1"}
 
 

@@ -23,10 +23,10 @@ VISIT_NUMBERS: tuple[HouseRuleInfo, ...] = (
         "instrument_doubt",
         "Doubt of a colour read by an instrument",
         "ΔE00",
-        0.8,
+        0.6,
         0.1,
         5,
-        "started from the spread of a re-positioned tress, J. Cosmet. Sci. 51(5), 2000 (read)",
+        "started from the spread of a re-placed tress: 0.3 to 1.2 in L*, J. Cosmet. Sci. 51(5), 2000 (READ)",
     ),
     HouseRuleInfo(
         "adhesive_test_valid_days", "A clear skin test of an adhesive holds for", "days", 180, 1, 730, _COMMON_PRACTICE

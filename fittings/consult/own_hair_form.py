@@ -15,11 +15,12 @@ from crispy_forms.layout import Div, Layout
 from django import forms
 from django.core.exceptions import ValidationError
 
-from clients.assessing import BY_EYE_DOUBT, INSTRUMENT_DOUBT, OWN_HAIR, ReadingTaken, save_own_hair
+from clients.assessing import OWN_HAIR, ReadingTaken, save_own_hair
 from clients.models import Assessment, ColourReading
 from clients.models.assessment import CurlPattern, HairCondition, Thickness, YesNo
 from fittings.consult.fields import ChoiceField, LengthField, Pills, WholeField, unchanged
 from fittings.consult.step_form import StepForm
+from fittings.models import HouseRule
 from pieces.models import Shade
 from salon.colour.lab import css_hex
 from salon.models import User
@@ -108,6 +109,12 @@ class OwnHairForm(StepForm):
                 css_class="card",
             )
         )
+
+    @cached_property
+    def usual_doubt(self) -> dict[str, float]:
+        """The salon's own doubt of a reading (ΔE00) by how it was taken; `by_eye` and `instrument`."""
+        numbers = HouseRule.objects.current()
+        return {how: numbers[f"{how}_doubt"] for how in ("by_eye", "instrument")}
 
     @cached_property
     def ring(self) -> list[Shade]:
@@ -215,7 +222,7 @@ class OwnHairForm(StepForm):
             raise ValidationError(f"{zone.label}: {' and '.join(missing)} still to come; a reading has all three.")
         lightness, a_star, b_star = (float(number) for number in numbers if number is not None)
         doubt = self.cleaned_data.get(f"{zone}_doubt")
-        doubt = INSTRUMENT_DOUBT if doubt is None else float(doubt)
+        doubt = self.usual_doubt["instrument"] if doubt is None else float(doubt)
         return ReadingTaken(ColourReading.Method.INSTRUMENT, (lightness, a_star, b_star), doubt)
 
     def _by_eye(self, zone: ColourReading.Zone, chosen: str) -> ReadingTaken:
@@ -227,7 +234,7 @@ class OwnHairForm(StepForm):
             raise ValidationError(f"{zone.label}: nothing was read before. Choose a shade of the ring.")
         shade = next(shade for shade in self.ring if str(shade.pk) == chosen)
         lab = shade.lab()[zone.value]
-        return ReadingTaken(ColourReading.Method.BY_EYE, lab, BY_EYE_DOUBT, light, shade_label(shade))
+        return ReadingTaken(ColourReading.Method.BY_EYE, lab, self.usual_doubt["by_eye"], light, shade_label(shade))
 
     def _ring_value(self, zone: ColourReading.Zone) -> str:
         value = self[f"ring_{zone}"].value()

@@ -12,8 +12,6 @@ from datetime import date, datetime, timedelta
 from django.utils.timezone import localdate
 
 from clients.assessing import (
-    BY_EYE_DOUBT,
-    INSTRUMENT_DOUBT,
     ReadingTaken,
     save_map,
     save_own_hair,
@@ -26,6 +24,7 @@ from clients.models import Assessment, ColourReading
 from clients.scalp.head import Head
 from fittings.candidates import Proposal, ground_of, proposals_for, with_all_that_is_read
 from fittings.choosing.wishes import narrowed, wishes_of
+from fittings.house_numbers import start_numbers
 from fittings.models import Candidate, Fitting, Service, TryOn
 from fittings.planning import findings_about_service, plan_service
 from fittings.trying import choose_to_try, decide, log_try_on
@@ -185,14 +184,15 @@ def conclude(
 
 
 def _readings(found: Examination) -> dict[str, ReadingTaken]:
-    methods = ColourReading.Method
+    methods, usual = ColourReading.Method, start_numbers()
     readings = {
-        zone: ReadingTaken(methods.INSTRUMENT, lab, INSTRUMENT_DOUBT) for zone, lab in found.by_instrument.items()
+        zone: ReadingTaken(methods.INSTRUMENT, lab, usual["instrument_doubt"])
+        for zone, lab in found.by_instrument.items()
     }
     for zone, code in found.by_eye.items():
         shade = Shade.objects.select_related("maker").get(code=code)
         label = f"{shade} ({shade.maker})"
-        readings[zone] = ReadingTaken(methods.BY_EYE, shade.lab()[zone], BY_EYE_DOUBT, DAYLIGHT, label)
+        readings[zone] = ReadingTaken(methods.BY_EYE, shade.lab()[zone], usual["by_eye_doubt"], DAYLIGHT, label)
     return readings
 
 

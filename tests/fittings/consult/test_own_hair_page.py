@@ -2,7 +2,7 @@
 
 import pytest
 
-from clients.assessing import BY_EYE_DOUBT, INSTRUMENT_DOUBT
+from fittings.house_numbers import start_numbers
 from tests.pieces.factories import ShadeFactory
 
 pytestmark = pytest.mark.django_db
@@ -36,7 +36,7 @@ def test_an_instruments_reading_is_stored_with_a_doubt(step, visit):
     read = readings_of(visit)
     assert (read["root"].lab, read["root"].doubt, read["root"].method) == (
         (25.4, 5.5, -1.0),
-        INSTRUMENT_DOUBT,
+        start_numbers()["instrument_doubt"],
         "instrument",
     )
     assert (read["ends"].doubt, read["ends"].routine_version) == (1.0, "instrument-1")
@@ -57,7 +57,11 @@ def test_by_eye_the_reading_is_the_shades_own_value_at_that_zone(step, visit):
     read = readings_of(visit)
     assert read["root"].lab == shade.lab()["root"]
     assert read["ends"].lab == shade.lab()["ends"]
-    assert (read["root"].method, read["root"].doubt, read["root"].light) == ("by eye", BY_EYE_DOUBT, "Daylight lamp")
+    assert (read["root"].method, read["root"].doubt, read["root"].light) == (
+        "by eye",
+        start_numbers()["by_eye_doubt"],
+        "Daylight lamp",
+    )
     assert read["root"].shade_label == "walnut-9 Deep warm brown (Marrowick Atelier)"
 
 
