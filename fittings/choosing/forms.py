@@ -98,7 +98,10 @@ class DecisionForm(OwnerBeside, RefusableForm):
     @property
     def asked(self) -> list[forms.BoundField]:
         """The decision's own questions, without what an owner is asked."""
-        return [self[name] for name in ("chosen", "second", "why_chosen", "none_chosen_because")]
+        names = ["chosen", "second", "why_chosen", "none_chosen_because"]
+        if len(self.looks) < 2:
+            names.remove("second")  # a pair takes two
+        return [self[name] for name in names]
 
     def decide(self, *, by: User) -> Fitting | None:
         """Keep the decision, or put the reason on the form and return None."""
