@@ -1,4 +1,4 @@
-"""The door to the site: what is not UTF-8 is refused by a sentence before anything decodes it."""
+"""The door to the site: what no page of ours sends is refused by a sentence before anything decodes it."""
 
 from io import BytesIO
 
@@ -9,8 +9,8 @@ from salon.wsgi import application
 BODY = b"username=odile"
 
 
-def knock(content_type):
-    """(status, text) of a post with that content type."""
+def knock(content_type="application/x-www-form-urlencoded", cookie=""):
+    """(status, text) of a post with that content type and cookie."""
     environ = {
         "REQUEST_METHOD": "POST",
         "PATH_INFO": "/sign-in/",
@@ -22,6 +22,7 @@ def knock(content_type):
         "wsgi.url_scheme": "http",
         "CONTENT_LENGTH": str(len(BODY)),
         "CONTENT_TYPE": content_type,
+        "HTTP_COOKIE": cookie,
     }
     answered = []
     body = b"".join(application(environ, lambda status, headers: answered.append(status)))
@@ -46,3 +47,9 @@ def test_our_own_posts_come_in(charset):
     status, text = knock(f"application/x-www-form-urlencoded{charset}")
     assert status == 403  # without its token a post goes no further than this
     assert "CSRF" in text
+
+
+def test_a_session_key_that_no_database_can_be_asked_for_is_refused():
+    status, text = knock(cookie=r'sessionid="nobody\000nobody"')
+    assert status == 400
+    assert "no text" in text

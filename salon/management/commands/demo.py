@@ -14,7 +14,6 @@ from django.core.exceptions import ValidationError
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.core.servers.basehttp import ThreadedWSGIServer, WSGIRequestHandler
-from django.core.wsgi import get_wsgi_application
 from django.db import OperationalError, connections
 from django.utils.timezone import now
 
@@ -23,6 +22,7 @@ from fittings.models import Appointment
 from salon.demo.loading import load_demo_salon, printable_consult
 from salon.demo.people import PEOPLE, sign_in_table
 from salon.models import User
+from salon.wsgi import application
 
 HOST = "127.0.0.1"  # the passwords are public: nobody else is let near it
 
@@ -56,7 +56,7 @@ class Command(BaseCommand):
         if server is not None:
             self.stdout.write(f"Open http://{HOST}:{port}/ and sign in. Ctrl-C stops it; {kept_where()}.")
             self.stdout.flush()
-            server.set_app(get_wsgi_application())
+            server.set_app(application)
             logging.getLogger("django.server").setLevel(logging.WARNING)  # not a line for every picture
             with server:
                 server.serve_forever()
