@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
 
 from django.core.exceptions import ValidationError
 
@@ -30,8 +29,7 @@ from fittings.paper.salon_words import SalonWords
 from fittings.paper.wearing import Instruction, instructions
 from salon.models import Salon
 
-if TYPE_CHECKING:
-    from fittings.rules.wording import Units as WordingUnits
+Taken = tuple[Candidate, TryOn]
 
 FOOTER = (
     "General guidance, not medical advice. Makers' instructions, local codes and licensed practice come first. "
@@ -92,33 +90,17 @@ def consult_summary(fitting: Fitting, *, on: date) -> ConsultSummary:
     """
     salon = Salon.objects.default()
     words = SalonWords.of(salon)
-    candidates = list(
-        fitting.candidates.select_related(
-            "assessment", "variant__piece__base__maker", "variant__shade"
-        ).prefetch_related(
-            "assessment__readings",
-            "variant__piece__base__clips",
-            "variant__piece__base__tape_areas",
-            "try_ons__unit",
-        )
-    )
-    services = list(fitting.services.select_related("candidate__variant__piece"))
-    newest = {candidate.pk: look for candidate in candidates for look in candidate.try_ons.all()}
+    candidates = _candidates(fitting)
     taken = _taken(candidates)
     if not taken and not fitting.none_chosen_because:
         raise ValidationError("Nothing is decided yet: choose a piece that was tried, or write why none is taken.")
     assessment = taken[0][0].assessment if taken else _signed(fitting, candidates)
     head, loss_map = Head.from_tapes(**assessment.tapes()), LossMap.from_hex(assessment.density_hex)
+    services = _services(fitting, taken)
     chosen = [Chosen(look, candidate, services, head, loss_map) for candidate, look in taken]
-    wanted = {one.candidate.pk for one in chosen}
-    services = [service for service in services if service.candidate_id is None or service.candidate_id in wanted]
-    overrides = [
-        override for override in fitting.overrides.select_related("owner", "service") if _is_about(override, wanted)
-    ]
     visited_on = words.day_of(fitting.began_at)
     numbers = chosen[0].numbers if chosen else start_numbers()
     hers = client_findings(assessment, numbers, on=visited_on)
-    units: WordingUnits = "imperial" if words.length_unit == "in" else "metric"
     open_tests = [test for test in fitting.client.skin_tests.all() if is_open(test, on=on, words=words)]
     return ConsultSummary(
         salon_name=salon.name,
@@ -135,28 +117,36 @@ def consult_summary(fitting: Fitting, *, on: date) -> ConsultSummary:
         is_final=fitting.is_finished,
         headline=_headline(chosen),
         measured=measured(assessment, head, loss_map, _drawn(chosen), words),
-        pieces=tuple(one.told(heading, words) for one, heading in zip(chosen, _headings(chosen), strict=True)),
+        pieces=tuple(one.told(heading, words) for one, heading in zip(chosen, _headings(chosen), strict=False)),
         about_colours=colours_explained(chosen[0].candidate.assessment.readings.all(), numbers) if chosen else "",
         why_chosen=fitting.why_chosen.strip(),
         none_because=fitting.none_chosen_because.strip(),
         none_next=() if chosen else NONE_TAKEN,
-        tried=tuple(
-            tried_told(candidate, newest[candidate.pk])
-            for candidate in candidates
-            if candidate.pk in newest and candidate.pk not in wanted
-        ),
+        tried=_tried(candidates, taken),
         doctor=doctor_among(hers),
-        findings=told(_sources(chosen, services, hers, units), overrides),
+        findings=told(_sources(chosen, services, hers, words), _overrides(fitting, taken)),
         instructions=instructions(
             [one.worn(name) for one, name in zip(chosen, ("First piece", "Second piece"), strict=False)], words
         ),
         dates=next_dates(fitting, open_tests, numbers if chosen else None, words),
         while_testing=WHILE_TESTING if open_tests else "",
-        quote=quote([one.candidate for one in chosen], services, currency=salon.currency, units=units),
+        quote=quote([one.candidate for one in chosen], services, currency=salon.currency, units=words.units),
     )
 
 
-def _taken(candidates: list[Candidate]) -> list[tuple[Candidate, TryOn]]:
+def _candidates(fitting: Fitting) -> list[Candidate]:
+    pieces = fitting.candidates.select_related("assessment", "variant__piece__base__maker", "variant__shade")
+    return list(
+        pieces.prefetch_related(
+            "assessment__readings",
+            "variant__piece__base__clips",
+            "variant__piece__base__tape_areas",
+            "try_ons__unit",
+        )
+    )
+
+
+def _taken(candidates: list[Candidate]) -> list[Taken]:
     """The chosen piece, then the second of the pair, each with the look that was decided on."""
     by_outcome = {
         look.outcome: (candidate, look)
@@ -165,6 +155,29 @@ def _taken(candidates: list[Candidate]) -> list[tuple[Candidate, TryOn]]:
         if look.outcome != TryOn.Outcome.TRIED
     }
     return [by_outcome[one] for one in (TryOn.Outcome.CHOSEN, TryOn.Outcome.SECOND) if one in by_outcome]
+
+
+def _tried(candidates: list[Candidate], taken: list[Taken]) -> tuple[TriedTold, ...]:
+    """Those that were tried and left; the newest look at a piece speaks for it."""
+    newest = {candidate.pk: look for candidate in candidates for look in candidate.try_ons.all()}
+    left = [candidate for candidate in candidates if candidate.pk in newest and not _is_of(taken, candidate.pk)]
+    return tuple(tried_told(candidate, newest[candidate.pk]) for candidate in left)
+
+
+def _services(fitting: Fitting, taken: list[Taken]) -> list[Service]:
+    """What is planned for her own hair or a piece she takes; a service for a piece that was left is off."""
+    planned = fitting.services.select_related("candidate__variant__piece")
+    return [one for one in planned if one.candidate_id is None or _is_of(taken, one.candidate_id)]
+
+
+def _overrides(fitting: Fitting, taken: list[Taken]) -> list[Override]:
+    passes = fitting.overrides.select_related("owner", "service")
+    about = [(one, one.service.candidate_id if one.service is not None else one.candidate_id) for one in passes]
+    return [one for one, candidate_id in about if candidate_id is None or _is_of(taken, candidate_id)]
+
+
+def _is_of(taken: list[Taken], candidate_id: int) -> bool:
+    return any(candidate.pk == candidate_id for candidate, _ in taken)
 
 
 def _signed(fitting: Fitting, candidates: list[Candidate]) -> Assessment:
@@ -176,18 +189,8 @@ def _signed(fitting: Fitting, candidates: list[Candidate]) -> Assessment:
     raise ValidationError("Sign the assessment off first; the summary is made from what it says.")
 
 
-def _is_about(override: Override, wanted: set[int]) -> bool:
-    """Whether a pass belongs to what was taken: a service planned for a piece that was left is no matter of hers."""
-    candidate_id = override.service.candidate_id if override.service is not None else override.candidate_id
-    return candidate_id is None or candidate_id in wanted
-
-
 def _headings(chosen: list[Chosen]) -> tuple[str, ...]:
-    return (
-        ("The piece you chose",)
-        if len(chosen) == 1
-        else ("The first of your pair", "The second of your pair")[: len(chosen)]
-    )
+    return ("The first of your pair", "The second of your pair") if len(chosen) > 1 else ("The piece you chose",)
 
 
 def _headline(chosen: list[Chosen]) -> str:
@@ -202,11 +205,13 @@ def _drawn(chosen: list[Chosen]) -> Base | None:
 
 
 def _sources(
-    chosen: list[Chosen], services: list[Service], hers: Sequence[KeptFinding], units: WordingUnits
+    chosen: list[Chosen], services: list[Service], hers: Sequence[KeptFinding], words: SalonWords
 ) -> list[tuple[str, Sequence[KeptFinding]]]:
     """What findings are about, and the findings, in the order in which they are printed."""
     sources: list[tuple[str, Sequence[KeptFinding]]] = [("", hers)]
     for number, one in enumerate(chosen):
         sources.append(("second piece" if number else "", one.candidate.findings))
-    sources += [(service_in_words(service, units).lower(), service.findings) for service in services]
+    for service in services:
+        kind = service_in_words(service, words.units)
+        sources.append((f"{kind[0].lower()}{kind[1:]}", service.findings))
     return sources

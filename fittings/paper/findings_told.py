@@ -62,15 +62,17 @@ def told(sources: Iterable[tuple[str, Sequence[KeptFinding]]], overrides: Iterab
 
     sources: what findings are about (“” for the chosen piece or the client) and the findings.
     """
-    passed = {(override.rule_id, override.finding): override for override in overrides}
+    passed: dict[tuple[str, str], list[Override]] = {}
+    for override in overrides:
+        passed.setdefault((override.rule_id, override.finding), []).append(override)
     lines: dict[tuple[str, str], Told] = {}
     for about, findings in sources:
         for one in findings:
             key = (one["rule_id"], one["says"])
             if _is_told(one) and key not in lines:
-                lines[key] = _line(one, about, passed.pop(key, None))
-    for key, override in passed.items():  # a pass is printed even where its finding is no longer kept beside it
-        lines[key] = _line({"severity": "stop", "says": override.finding}, "", override)
+                lines[key] = _line(one, about, passed.pop(key, []))
+    for key, passes in passed.items():  # a pass is printed even where its finding is no longer kept beside it
+        lines[key] = _line({"severity": "stop", "says": passes[0].finding}, "", passes)
     return tuple(sorted(lines.values(), key=lambda line: _ORDER.index(line.severity)))
 
 
@@ -87,21 +89,21 @@ def instructions_in(findings: Iterable[KeptFinding]) -> dict[str, tuple[str, ...
 def doctor_among(findings: Iterable[KeptFinding]) -> Told | None:
     """The finding that sends her to a doctor, which stands by itself on the paper."""
     found = next((one for one in findings if one["rule_id"] == SEE_A_DOCTOR and not one.get("asks")), None)
-    return _line(found, "", None) if found else None
+    return _line(found, "", []) if found else None
 
 
 def _is_told(finding: KeptFinding) -> bool:
     return not finding.get("asks") and finding["rule_id"] not in BELONGS_TO and finding["rule_id"] != SEE_A_DOCTOR
 
 
-def _line(finding: KeptFinding, about: str, override: Override | None) -> Told:
+def _line(finding: KeptFinding, about: str, passes: Sequence[Override]) -> Told:
     severity = str(finding["severity"])
     return Told(
         severity=severity,
-        word="Let pass by the owner" if override else _WORDS[severity],
+        word="Let pass by the owner" if passes else _WORDS[severity],
         about=about,
         says=finding["says"],
         because=finding.get("because", ""),
         instead=finding.get("instead", ""),
-        let_pass=f"{override.owner} let it pass: “{override.reason}”" if override else "",
+        let_pass=" ".join(dict.fromkeys(f"{one.owner} let it pass: “{one.reason}”" for one in passes)),
     )

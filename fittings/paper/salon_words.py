@@ -10,9 +10,11 @@ from zoneinfo import ZoneInfo
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 
+from fittings.rules.wording import Units
 from salon.common.lengths import LengthUnit, format_length
 from salon.common.temperatures import TemperatureUnit, format_temperature
-from salon.models import Salon, Units
+from salon.models import Salon
+from salon.models import Units as UnitsOfSalon
 
 
 @dataclass(frozen=True)
@@ -25,8 +27,13 @@ class SalonWords:
 
     @classmethod
     def of(cls, salon: Salon) -> SalonWords:
-        imperial = salon.units == Units.IMPERIAL
+        imperial = salon.units == UnitsOfSalon.IMPERIAL
         return cls("in" if imperial else "cm", "F" if imperial else "C", ZoneInfo(salon.time_zone))
+
+    @property
+    def units(self) -> Units:
+        """The same choice, as the rules name it."""
+        return "imperial" if self.length_unit == "in" else "metric"
 
     def length(self, millimetres: float) -> str:
         return format_length(float(millimetres), self.length_unit)
