@@ -5,6 +5,7 @@ import re
 from itertools import product
 
 import pytest
+from django import forms
 from django.db import transaction
 
 from tests.mutated.answers import Answer
@@ -16,6 +17,7 @@ from tests.mutated.sending import send
 QUICK, ALL = 25, 500
 SHARES = 4  # of the forms, each a test of its own, for two processors
 SHOWN = 12  # problems printed of one form
+TYPED_INTO = (forms.TextInput, forms.Textarea, forms.NumberInput, forms.DateInput, forms.TimeInput)
 SENTENCE = re.compile(r"[A-Z“].{6,}[.:?!]")
 
 
@@ -103,6 +105,7 @@ def _wrong(answer, sent, before, written):
         if new or gone:
             yield f"refused with {answer.status} {answer.sentences}, and yet wrote {new} and removed {gone}"
         yield from _not_said(answer)
+        yield from _lost(answer)
     elif not new and not gone and answer.status == 200 and not answer.raw.strip():
         yield "answered with an empty page"
     for model, key in new:
@@ -128,6 +131,17 @@ def _not_said(answer):
     for sentence in answer.errors:
         if " ".join(sentence.split()) not in page:
             yield f"does not show “{sentence[:200]}”"
+
+
+def _lost(answer):
+    """What was typed and refused stands in its field again."""
+    page = " ".join(answer.text.split())
+    for field in (field for form in answer.forms if form.errors for field in form.visible_fields()):
+        typed = field.form.data.get(field.html_name)
+        if not isinstance(field.field.widget, TYPED_INTO) or not typed or len(typed) > 240 or not typed.isprintable():
+            continue
+        if " ".join(typed.split()) not in page:
+            yield f"lost “{typed}” in {field.html_name}"
 
 
 def _not_shown_again(scene, sent, answer):
