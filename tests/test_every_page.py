@@ -18,6 +18,7 @@ from fittings.visiting import begin_visit
 from salon.models import Salon
 from tests.factories import STAFF, ClientFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory
+from tests.fittings.paper.papers import decided_visit
 from tests.fittings.visits import signed_off_visit
 from tests.pieces.factories import UnitFactory
 
@@ -70,6 +71,10 @@ class World:
     def service(self):
         return Service.objects.create(fitting=self.visit, kind="wash", planned_by=self.stylist)
 
+    @cached_property
+    def decided(self):
+        return decided_visit(stylist=self.stylist)
+
 
 def nothing(world):
     return []
@@ -93,6 +98,10 @@ def draft_visit(world):
 
 def visit(world):
     return [world.visit.reference]
+
+
+def decided(world):
+    return [world.decided.reference]
 
 
 def assessment(world):
@@ -193,6 +202,8 @@ TABLE = [
     ("service-remove", service, 302, 403, 405, 405),
     ("visit-finish", visit, 302, 403, 405, 405),
     ("rules", nothing, 302, 403, 200, 200),
+    ("consult-summary", decided, 302, 403, 200, 200),
+    ("consult-summary-pdf", decided, 302, 403, 200, 200),
 ]
 READERS = (None, *STAFF)
 OPEN_TO_ALL = {"home", "sign-in", "sign-out", "my-settings", "help"}

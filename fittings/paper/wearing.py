@@ -100,6 +100,8 @@ def _putting_on(piece: WornPiece, words: SalonWords) -> list[str]:
         if piece.set_back_mm < AT_THE_HAIRLINE_MM
         else f"{words.length(piece.set_back_mm)} behind your front hairline"
     )
+    if piece.front_edge == "lace":
+        sentences.append("Lace lies on clean, dry skin: press it down with the pad of a finger and never pull at it.")
     turned = ", turned back to front as we marked it" if piece.is_turned else ""
     sentences.append(f"The front edge sits {at}{turned}.")
     if "clips" in piece.fixing:

@@ -122,6 +122,11 @@ def test_clips_tape_and_caps_are_put_on_and_taken_off_their_own_way():
         assert "before you sleep" in said(piece, "Taking it off")
 
 
+def test_lace_is_never_pulled_at():
+    assert "never pull at it" in said(replace(HUMAN, front_edge="lace"), "Putting it on")
+    assert "Lace" not in said(HUMAN, "Putting it on")
+
+
 def test_the_front_edge_is_told_in_the_salons_units():
     assert "1.3 cm behind your front hairline" in said(HUMAN, "Putting it on")
     assert "at your front hairline" in said(replace(HUMAN, set_back_mm=0), "Putting it on")
