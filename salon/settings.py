@@ -19,7 +19,7 @@ LOCAL_DIR = BASE_DIR / ".local"  # what this machine keeps: database and private
 
 PRODUCTION = env.one_of("SALON_ENV", ("development", "production"), default="development") == "production"
 DEMO = env.boolean("SALON_DEMO", default=False)  # the sign-in page then shows the demo people's passwords
-DEMO_DATABASE = LOCAL_DIR / "demo.sqlite3"  # never the salon's own
+DEMO_DATABASE = LOCAL_DIR / "demo.sqlite3"  # what development works on; never a real salon's own
 DEBUG = env.boolean("SALON_DEBUG", default=not PRODUCTION)
 
 DEVELOPMENT_KEY = "for-development-only-anyone-can-read-this-key-in-the-source"
@@ -87,7 +87,7 @@ DATABASES = {
         env.url(
             "DATABASE_URL",
             schemes=("sqlite", "postgres", "postgresql"),
-            default=f"sqlite:///{DEMO_DATABASE if DEMO else LOCAL_DIR / 'salon.sqlite3'}",
+            default=f"sqlite:///{LOCAL_DIR / 'salon.sqlite3' if PRODUCTION else DEMO_DATABASE}",
         ),
         conn_max_age=60,
     )
