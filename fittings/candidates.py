@@ -19,7 +19,7 @@ from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from clients.scalp.regions import zone_means
 from fittings.house_numbers import placement_rules
-from fittings.models import Candidate, HouseRule
+from fittings.models import Candidate, HouseRule, TryOn
 from fittings.placement.clip_zones import zones_under_clips
 from fittings.placement.placing import Placement
 from fittings.placement.ranking import Ranked, rank
@@ -34,11 +34,13 @@ from fittings.plan_facts import (
 )
 from fittings.rules.engine import Finding, Plan, RuleBook, load_rules
 from fittings.rules.rule import About
+from fittings.rules.wording import Units
 from pieces.bases.construction import BaseShape
 from pieces.models import Piece, Variant
 from salon.colour.bands import BandLimits
 from salon.colour.matching import Match, Method, Reading, hair_below, match_shades, zone_weights
 from salon.models import Salon
+from salon.models import Units as SalonUnits
 
 if TYPE_CHECKING:
     from django.db.models import QuerySet
@@ -67,6 +69,7 @@ class Ground:
     health: HealthFacts
     hairline_percent: float
     numbers: dict[str, float]
+    units: Units
     on: date
 
     @property
@@ -75,7 +78,7 @@ class Ground:
 
     def client_findings(self) -> tuple[Finding, ...]:
         """What is to be said about the client herself, whichever piece she takes."""
-        return rule_book().check(Plan(self.facts), self.numbers, on=self.on, about=ABOUT_CLIENT)
+        return rule_book().check(Plan(self.facts), self.numbers, on=self.on, about=ABOUT_CLIENT, units=self.units)
 
 
 @dataclass(frozen=True)
@@ -125,12 +128,20 @@ def ground_of(assessment: Assessment, salon: Salon, *, at: datetime, on: date) -
         head=head,
         loss_map=loss_map,
         readings=readings,
-        facts=client_facts(client, assessment, health, salon, on=on),
+        facts=client_facts(client, assessment, health, salon, on=on)
+        | {"pieces_owned": _taken_before(client) + 1},  # with the one proposed
         health=health,
         hairline_percent=zone_means(loss_map, head)["front"],
         numbers=numbers,
+        units="imperial" if salon.units == SalonUnits.IMPERIAL else "metric",
         on=on,
     )
+
+
+def _taken_before(client: Client) -> int:
+    """Pieces she took in earlier visits, as far as the salon's own record goes."""
+    taken = TryOn.objects.exclude(outcome=TryOn.Outcome.TRIED)
+    return taken.filter(fitting__client=client, fitting__finished_at__isnull=False).count()
 
 
 def proposals_for(ground: Ground, variants: QuerySet[Variant]) -> list[Proposal]:
@@ -166,7 +177,9 @@ def with_all_that_is_read(variants: QuerySet[Variant]) -> QuerySet[Variant]:
 
 
 def findings_about(ground: Ground, facts: Facts) -> tuple[Finding, ...]:
-    return rule_book().check(Plan(ground.facts | facts), ground.numbers, on=ground.on, about=ABOUT_PIECE)
+    return rule_book().check(
+        Plan(ground.facts | facts), ground.numbers, on=ground.on, about=ABOUT_PIECE, units=ground.units
+    )
 
 
 def facts_of(

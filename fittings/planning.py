@@ -30,7 +30,7 @@ def findings_about_service(
     """What the rules say about this plan today. Facts carry the names of `rules.facts`; PlanError for a wrong one."""
     ground = ground_of(_assessed(fitting), salon, at=at, on=on)
     known = {**ground.facts, **_piece_in_place(ground, candidate), **NOTHING_PLANNED, **facts}
-    return rule_book().check(Plan(known), ground.numbers, on=on, about=ABOUT_SERVICE)
+    return rule_book().check(Plan(known), ground.numbers, on=on, about=ABOUT_SERVICE, units=ground.units)
 
 
 @transaction.atomic

@@ -66,7 +66,9 @@ class ServiceForm(OwnerBeside, RefusableForm):
         required=False,
         empty_label="Her own hair, or no piece",
     )
-    note = forms.CharField(required=False, max_length=240)
+    note = forms.CharField(
+        required=False, max_length=240, help_text="Printed with the price on her summary; she reads it."
+    )
     price_minor = MoneyField(label="Price")
 
     def __init__(self, data: Any = None, *, fitting: Fitting, request: Any, at: datetime, on: date) -> None:

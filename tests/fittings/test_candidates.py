@@ -151,3 +151,19 @@ def test_the_queries_do_not_grow_with_the_catalogue():
             proposals(fitting)
         counts.append(len(queries))
     assert counts[0] == counts[1]
+
+
+def test_findings_speak_the_salons_units():
+    Salon.objects.update_or_create(pk=Salon.objects.default().pk, defaults={"units": "imperial"})
+    VariantFactory(piece=PieceFactory(base=clipped_base(length_mm=110, width_mm=110)))
+    (found,) = proposals(signed_off_visit())
+    said = " ".join(finding.says for finding in found.findings if finding.rule_id == "cover-margin")
+    assert " in" in said
+    assert " cm" not in said
+
+
+def test_daily_wear_of_a_first_piece_speaks_for_a_second():
+    daily = ground(signed_off_visit(wishes={"days_per_week": 7})).client_findings()
+    assert "pair" in {finding.rule_id for finding in daily}
+    now_and_then = ground(signed_off_visit(wishes={"days_per_week": 2})).client_findings()
+    assert "pair" not in {finding.rule_id for finding in now_and_then}
