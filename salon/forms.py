@@ -7,8 +7,15 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Layout, Row, Submit
 from django import forms
+from django.contrib.auth.forms import AuthenticationForm, UsernameField
 
 from salon.models import Salon, User
+
+
+class SignInForm(AuthenticationForm):
+    """Django's own, which tells its longest name to the browser alone: one sent without a browser is refused too."""
+
+    username = UsernameField(max_length=150, widget=forms.TextInput(attrs={"autofocus": True}))
 
 
 class MySettingsForm(forms.ModelForm[User]):

@@ -14,10 +14,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 from salon.common.access import needs
 from salon.current import SalonRequest
 from salon.demo.people import PEOPLE
-from salon.forms import MySettingsForm, SalonForm
+from salon.forms import MySettingsForm, SalonForm, SignInForm
 
 
 class SignIn(LoginView):
+    authentication_form = SignInForm
     template_name = "registration/login.html"
     redirect_authenticated_user = True
 

@@ -59,6 +59,9 @@ def try_on_log(request: SalonRequest, reference: str, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def decision(request: SalonRequest, reference: str) -> HttpResponse:
     fitting = visit_of(request, reference)
+    if request.method == "POST" and fitting.is_finished:
+        messages.error(request, "This visit is finished; what was decided in it stands.")
+        return redirect("decision", reference)
     form = DecisionForm(request.POST if request.method == "POST" else None, fitting=fitting, request=request)
     if form.is_valid() and form.decide(by=request.user):
         messages.success(request, "The decision is kept. You can change it until the visit is finished.")

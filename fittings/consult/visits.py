@@ -8,7 +8,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.db.models import Prefetch
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import localdate, make_aware, now
 from django.views.decorators.http import require_POST, require_safe
@@ -19,6 +19,7 @@ from fittings.consult.steps import where_it_stands
 from fittings.models import Appointment, Fitting, TryOn
 from fittings.visiting import begin_visit
 from salon.common.access import needs
+from salon.common.references import normalise_reference
 from salon.current import SalonRequest
 
 FINISHED_A_PAGE = 20
@@ -71,8 +72,11 @@ def visit_begin(request: SalonRequest, reference: str) -> HttpResponse:
         messages.info(request, f"A visit of {client} was already open; here it is.")
         return redirect("fitting", already_open.reference)
     appointment = None
-    if request.POST.get("appointment"):
-        appointment = get_object_or_404(Appointment, reference=request.POST["appointment"], client=client)
+    if asked := request.POST.get("appointment"):
+        try:
+            appointment = get_object_or_404(Appointment, reference=normalise_reference(asked), client=client)
+        except ValueError as slip:
+            raise Http404(str(slip)) from slip
     try:
         fitting = begin_visit(client=client, stylist=request.user, at=now(), appointment=appointment)
     except ValidationError as refusal:
