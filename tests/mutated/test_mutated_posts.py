@@ -10,7 +10,7 @@ from django.db import transaction
 
 from tests.mutated.answers import Answer
 from tests.mutated.kept_rows import all_rows, changed, writes
-from tests.mutated.mutations import spoilt
+from tests.mutated.mutations import STRANGERS, spoilt
 from tests.mutated.posts import posts_of
 from tests.mutated.sending import send
 
@@ -46,6 +46,19 @@ def test_a_sample_of_spoilt_posts_to_every_form(scene, subtests):
     for name in posts_of(scene):
         with subtests.test(name):
             assert not problems(scene, name, range(0, ALL, ALL // QUICK))
+
+
+def test_what_no_form_asks_for_is_not_taken(scene):
+    strangers = [(name, value) for name, value in STRANGERS if name not in ("", "\x00")]
+    for form in ("my settings", "a client changed"):
+        sent = posts_of(scene)[form]
+        assert send(scene, sent.with_fields([*strangers, *sent.fields])).status_code == 302
+    her, desk, reference = scene.staff["Stylist"], scene.new.created_by_id, scene.new.reference
+    her.refresh_from_db()
+    scene.new.refresh_from_db()
+    assert (her.first_name, her.is_superuser, her.is_staff, her.groups.get().name) == ("Imke", False, False, "Stylist")
+    assert (scene.new.given_name, scene.new.reference, scene.new.created_by_id) == ("Maren", reference, desk)
+    assert scene.new.erased_at is None
 
 
 EDGES_OF_TIME = {
