@@ -2,9 +2,12 @@
 
 import os
 import shutil
+from importlib import import_module
 
 import pytest
+from django.apps import apps
 from django.db import connection
+from django.db.models.signals import post_migrate
 from django.test.utils import CaptureQueriesContext
 from hypothesis import settings as property_tests
 
@@ -36,6 +39,20 @@ def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix, t
     """Keep SQLite's test database in a file, so that each thread has its own connection, as in a real salon."""
     if connection.vendor == "sqlite":
         connection.settings_dict["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup, django_db_blocker):
+    """Keep the roles: a test with its own transactions empties every table, those that a migration filled too.
+
+    Django tells of such an emptying as it tells of a migration, and makes its permissions anew; the roles follow them.
+    """
+
+    def make_roles_anew(sender, **_):
+        if sender.name == "salon":
+            import_module("salon.migrations.0002_roles_and_what_they_may_do").make_roles(apps, None)
+
+    post_migrate.connect(make_roles_anew, weak=False)
 
 
 @pytest.fixture

@@ -99,7 +99,7 @@ class DecisionForm(OwnerBeside, RefusableForm):
     def asked(self) -> list[forms.BoundField]:
         """The decision's own questions, without what an owner is asked."""
         names = ["chosen", "second", "why_chosen", "none_chosen_because"]
-        if len(self.looks) < 2:
+        if len(self.looks) < 2 and "second" not in self.errors:
             names.remove("second")  # a pair takes two
         return [self[name] for name in names]
 

@@ -68,6 +68,7 @@ def test_a_sample_of_questions_to_every_page(scene, get, subtests):
 
 
 @pytest.mark.slow
+@pytest.mark.thorough
 def test_any_question_to_every_page(scene, get, subtests):
     for name in arguments_of(scene):
         with subtests.test(name):

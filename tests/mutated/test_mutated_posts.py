@@ -84,6 +84,7 @@ def test_no_appointment_is_made_at_an_edge_of_time(scene, subtests):
 
 
 @pytest.mark.slow
+@pytest.mark.thorough
 @pytest.mark.parametrize("share", range(SHARES))
 def test_spoilt_posts_to_every_form(scene, subtests, share):
     for name in list(posts_of(scene))[share::SHARES]:
