@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from fittings.candidates import Ground, Proposal, ground_of, proposal_of, proposals_for, with_all_that_is_read
 from fittings.choosing.finding_visit import page_of, visit_of
-from fittings.choosing.seat import Seat, seat_shown
+from fittings.choosing.seat import Seat, seat_shown, turning_head
 from fittings.choosing.wishes import narrowed, wishes_of
 from fittings.models import Candidate, Fitting
 from fittings.trying import AT_MOST, choose_to_try, remove_from_try
@@ -76,6 +76,7 @@ def candidate(request: SalonRequest, reference: str, variant_id: int) -> HttpRes
         fitting,
         "candidates",
         card=_card(ground, proposal),
+        head=turning_head(ground, proposal),
         others=[proposal_of(ground, other) for other in others[:60]],
         **_chosen(fitting),
     )

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 
 from django.utils.safestring import SafeString, mark_safe
 
 from fittings.candidates import Ground, Proposal
+from fittings.consult.map_form import ZONE_TEXT
 from fittings.house_numbers import placement_rules
-from fittings.placement.drawing import draw_candidate
+from fittings.placement.drawing import clips_in_tape, draw_candidate, outline_in_tape
 from fittings.placement.placing import Placement, place
 
 STEP_MM = 5
@@ -31,6 +33,24 @@ class Seat:
     def margin_mm(self) -> float | None:
         """None where nothing counts as thinning, so that no edge can be measured from."""
         return self.placement.margin_mm if abs(self.placement.margin_mm) < 1000 else None
+
+
+def turning_head(ground: Ground, proposal: Proposal) -> dict[str, str]:
+    """What the head that turns is given: her axes and map, and this base in its best place, in tape coordinates."""
+    shape, placement = proposal.piece.base.shape(), proposal.placement
+    clips = zip(clips_in_tape(shape, placement).round(1).tolist(), placement.clips, strict=True)
+    base = {
+        "label": str(proposal.piece),
+        "outline": outline_in_tape(shape, placement).round(1).tolist(),
+        "clips": [[s_mm, t_mm, hold.holds] for (s_mm, t_mm), hold in clips],
+    }
+    return {
+        "axes": ",".join(f"{axis:.4f}" for axis in ground.head.semi_axes_mm),
+        "zones": ZONE_TEXT,
+        "assumed": " ".join(ground.head.assumed),
+        "density_hex": ground.loss_map.to_hex(),
+        "bases": json.dumps([base]),
+    }
 
 
 def seat_shown(ground: Ground, proposal: Proposal, set_back: str | None) -> Seat:

@@ -51,24 +51,35 @@ def outline_on_scalp(head: Head, base_shape: Base, placement: Placement) -> tupl
 
     A wide cap's edge leaves the scalp beside the ears, where its tape coordinates belong to no point.
     """
+    wanted = outline_in_tape(base_shape, placement)
+    edge = head.points_at(wanted)
+    astray = np.linalg.norm(head.tape_coordinates(edge) - wanted, axis=-1)
+    return edge, astray < _ON_THE_SCALP_MM
+
+
+def outline_in_tape(base_shape: Base, placement: Placement) -> Floats:
+    """The base's edge where it sits, (n, 2) tape coordinates in mm, once round from the middle of its front edge."""
     outline = base_shape.outline
     u = outline.length_mm * (1 - np.cos(np.linspace(0, np.pi, _POINTS_A_SIDE))) / 2
     half_width = np.asarray(outline.half_width_mm(outline.length_mm - u if placement.turned else u))
     along = np.concatenate([[u[0]], u, u[::-1], [u[0]]])
     across = np.concatenate([[0], half_width, -half_width[::-1], [0]])
     tape = np.stack([along + placement.set_back_mm, across + placement.side_shift_mm], axis=-1)
-    wanted = _filled_in(tape)
-    edge = head.points_at(wanted)
-    astray = np.linalg.norm(head.tape_coordinates(edge) - wanted, axis=-1)
-    return edge, astray < _ON_THE_SCALP_MM
+    return _filled_in(tape)
 
 
 def clips_on_scalp(head: Head, base_shape: Base, placement: Placement) -> Floats:
     """The middles of the clips on the scalp, (clips, 3) in mm, in the order of `placement.clips`."""
+    return head.points_at(clips_in_tape(base_shape, placement))
+
+
+def clips_in_tape(base_shape: Base, placement: Placement) -> Floats:
+    """The middles of the clips where the base sits, (clips, 2) tape coordinates in mm."""
     places = np.array([(hold.clip.u_mm, hold.clip.v_mm) for hold in placement.clips]).reshape(-1, 2)
     if placement.turned:
         places = np.array([base_shape.outline.length_mm, 0]) - places
-    return head.points_at(places + np.array([placement.set_back_mm, placement.side_shift_mm]))
+    moved: Floats = places + np.array([placement.set_back_mm, placement.side_shift_mm])
+    return moved
 
 
 def _filled_in(tape: Floats, step_mm: float = 3) -> Floats:

@@ -1,5 +1,6 @@
 """The pages of choosing: narrowed by wishes, argued with by the slider, tried, decided, planned."""
 
+import json
 from html import unescape
 
 import pytest
@@ -63,6 +64,15 @@ def test_the_slider_moves_the_base_and_says_so(stylist, fitting):
     assert "100 %" not in front
     assert 'value="0"' in front
     assert text_of(stylist.get(part + "?set_back=ten", headers={"HX-Request": "true"})) == best
+
+
+def test_the_head_that_turns_is_given_the_base_where_it_sits(stylist, fitting):
+    variant = VariantFactory(piece=PieceFactory(base=clipped_base()))
+    response = stylist.get(address("candidate", fitting, variant.pk))
+    (base,) = json.loads(response.context["head"]["bases"])
+    seat = response.context["card"]["seat"].placement
+    assert base["outline"][0] == [seat.set_back_mm, seat.side_shift_mm]
+    assert [holds for _, _, holds in base["clips"]] == [True] * 4
 
 
 def test_choosing_to_try_is_one_press_and_can_be_taken_back(stylist, fitting):
