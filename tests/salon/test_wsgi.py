@@ -42,6 +42,7 @@ def test_a_header_that_makes_no_sense_is_refused(kind):
     assert knock(kind)[0] == 400
 
 
+@pytest.mark.django_db  # a page that refuses names the salon
 @pytest.mark.parametrize("charset", ["", "; charset=utf-8", "; charset=UTF-8", '; charset="utf8"'])
 def test_our_own_posts_come_in(charset):
     status, text = knock(f"application/x-www-form-urlencoded{charset}")
