@@ -154,7 +154,7 @@ def test_sqlite_still_has_its_triggers():
 
 
 @pytest.mark.slow
-@pytest.mark.django_db(transaction=True, serialized_rollback=True)
+@pytest.mark.django_db(transaction=True)
 def test_of_eight_at_once_one_wins_and_seven_get_the_sentence(booking):
     refusals, ready = [], threading.Barrier(8)
     wishes = [another(booking, place=booking["place"]) for _ in range(8)]
