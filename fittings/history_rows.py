@@ -81,13 +81,13 @@ def _visit(fitting: Fitting, imperial: bool) -> Row:
 
 
 def _chosen(try_on: TryOn, imperial: bool) -> Row:
-    variant = try_on.candidate.variant
+    kept = try_on.candidate.kept
     return Row(
         at=try_on.logged_at,
         word="Chosen" if try_on.outcome == TryOn.Outcome.CHOSEN else "Chosen as the second of a pair",
-        title=f"{variant.piece} in {variant.shade}",
+        title=f"{kept.piece} in {kept.shade}",
         facts=_said(
-            ("Length", _length(variant.length_mm, imperial)),
+            ("Length", _length(kept.variant.length_mm, imperial)),
             ("Unit", try_on.unit and str(try_on.unit)),
             ("Covers", try_on.get_covers_display().lower()),
             ("Sits", try_on.get_sits_display().lower()),
@@ -265,7 +265,7 @@ SOURCES = (
         lambda client: (
             TryOn.objects.filter(fitting__client=client)
             .exclude(outcome=TryOn.Outcome.TRIED)
-            .select_related("candidate__variant__piece", "candidate__variant__shade", "unit")
+            .select_related("candidate", "unit")
         ),
         _chosen,
     ),

@@ -1,9 +1,9 @@
 """What does a consult summary say? Everything, in words and numbers; `pdf` and the page draw it and decide nothing.
 
-It reads what was frozen in the visit: the signed assessment, the candidates with their price, colour difference,
-findings and house rules, the try-ons, the planned services and the owner's passes. So a price or a house rule changed
-later leaves an old summary as it was. The salon's own address and telephone are those of the day it is printed.
-Lengths and temperatures are in the salon's units, days by its clock.
+It reads what was frozen in the visit: the signed assessment, the candidates with the piece itself, its price, colour
+difference, findings and house rules, the try-ons, the planned services and the owner's passes. So a piece measured or
+priced anew, or a house rule changed later, leaves an old summary as it was. The salon's own address and telephone are
+those of the day it is printed. Lengths and temperatures are in the salon's units, days by its clock.
 """
 
 from __future__ import annotations
@@ -135,14 +135,8 @@ def consult_summary(fitting: Fitting, *, on: date) -> ConsultSummary:
 
 
 def _candidates(fitting: Fitting) -> list[Candidate]:
-    pieces = fitting.candidates.select_related("assessment", "variant__piece__base__maker", "variant__shade")
     return list(
-        pieces.prefetch_related(
-            "assessment__readings",
-            "variant__piece__base__clips",
-            "variant__piece__base__tape_areas",
-            "try_ons__unit",
-        )
+        fitting.candidates.select_related("assessment").prefetch_related("assessment__readings", "try_ons__unit")
     )
 
 
@@ -166,7 +160,7 @@ def _tried(candidates: list[Candidate], taken: list[Taken]) -> tuple[TriedTold, 
 
 def _services(fitting: Fitting, taken: list[Taken]) -> list[Service]:
     """What is planned for her own hair or a piece she takes; a service for a piece that was left is off."""
-    planned = fitting.services.select_related("candidate__variant__piece")
+    planned = fitting.services.select_related("candidate")
     return [one for one in planned if one.candidate_id is None or _is_of(taken, one.candidate_id)]
 
 

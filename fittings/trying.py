@@ -9,6 +9,7 @@ from django.db import transaction
 
 from fittings.candidates import Ground, Proposal, ground_of, proposal_of, with_all_that_is_read
 from fittings.keeping_findings import kept_findings
+from fittings.keeping_pieces import kept_piece
 from fittings.models import Candidate, Fitting, TryOn
 from fittings.passing_stops import must_be_let_pass, record_passes
 from pieces.models import Unit, Variant
@@ -67,7 +68,7 @@ def log_try_on(
     if candidate.fitting_id != fitting.pk:
         raise ValidationError("This piece was chosen in another visit.")
     if unit is not None and unit.variant_id != candidate.variant_id:
-        raise ValidationError({"unit": f"Unit {unit.number} is another piece; take one of {candidate.variant}."})
+        raise ValidationError({"unit": f"Unit {unit.number} is another piece; take one of {candidate.kept.name}."})
     try_on = TryOn(
         fitting=fitting,
         candidate=candidate,
@@ -137,6 +138,7 @@ def _frozen(fitting: Fitting, ground: Ground, proposal: Proposal, *, by: User) -
         fitting=fitting,
         assessment=ground.assessment,
         variant=proposal.variant,
+        piece_as_chosen=kept_piece(proposal.variant),
         verdict=proposal.verdict,
         set_back_mm=placement.set_back_mm,
         side_shift_mm=placement.side_shift_mm,

@@ -145,7 +145,7 @@ def _card(ground: Ground, proposal: Proposal) -> dict[str, Proposal | Seat]:
 
 
 def _chosen(fitting: Fitting) -> dict[str, Any]:
-    chosen = list(fitting.candidates.select_related("variant__piece", "variant__shade"))
+    chosen = list(fitting.candidates.all())
     return {"chosen": chosen, "chosen_variants": {one.variant_id for one in chosen}}
 
 

@@ -43,7 +43,7 @@ def try_on_log(request: SalonRequest, reference: str, pk: int) -> HttpResponse:
     if form.is_valid():
         try:
             log_try_on(fitting=fitting, candidate=candidate, by=request.user, **form.cleaned_data)
-            messages.success(request, f"Kept how {candidate.variant.piece} did.")
+            messages.success(request, f"Kept how {candidate.kept.piece} did.")
             return redirect("try-ons", reference)
         except ValidationError as refusal:
             form.refuse(refusal)
@@ -73,7 +73,7 @@ def decision(request: SalonRequest, reference: str) -> HttpResponse:
         "decision",
         form=form,
         finish_form=FinishForm(initial={"next_visit_on": localdate() + timedelta(weeks=weeks)}),
-        planned=list(fitting.services.select_related("candidate__variant__piece")),
+        planned=list(fitting.services.select_related("candidate")),
         is_decided=bool(form.chosen_now or fitting.none_chosen_because),
     )
     return render(request, "fittings/decision.html", context)
@@ -94,6 +94,4 @@ def visit_finish(request: SalonRequest, reference: str) -> HttpResponse:
 
 
 def _to_try(fitting: Fitting) -> QuerySet[Candidate]:
-    return fitting.candidates.select_related("variant__piece", "variant__shade").prefetch_related(
-        "try_ons__unit", "try_ons__logged_by"
-    )
+    return fitting.candidates.prefetch_related("try_ons__unit", "try_ons__logged_by")

@@ -74,9 +74,8 @@ class ServiceForm(OwnerBeside, RefusableForm):
     def __init__(self, data: Any = None, *, fitting: Fitting, request: Any, at: datetime, on: date) -> None:
         super().__init__(data, request=request)
         self.fitting, self.at, self.on = fitting, at, on
-        candidates = fitting.candidates.select_related("variant__piece", "variant__shade")
-        self.fields["candidate"].queryset = candidates  # type: ignore[attr-defined]  # a ModelChoiceField
-        self.fields["candidate"].label_from_instance = lambda one: f"{one.variant.piece}, {one.variant.shade}"  # type: ignore[attr-defined]  # as above
+        self.fields["candidate"].queryset = fitting.candidates.all()  # type: ignore[attr-defined]  # a ModelChoiceField
+        self.fields["candidate"].label_from_instance = lambda one: one.kept.name  # type: ignore[attr-defined]  # as above
         for field in self.fields.values():
             if isinstance(field, MoneyField):
                 field.currency = request.salon.currency

@@ -26,9 +26,7 @@ from salon.models import Units
 @require_safe
 def services(request: SalonRequest, reference: str) -> HttpResponse:
     fitting = visit_of(request, reference)
-    planned = fitting.services.select_related("candidate__variant__piece", "planned_by").prefetch_related(
-        "overrides__owner"
-    )
+    planned = fitting.services.select_related("candidate", "planned_by").prefetch_related("overrides__owner")
     context = page_of(request, fitting, "decision", planned=planned, kinds=Service.Kind.choices)
     return render(request, "fittings/services.html", context)
 

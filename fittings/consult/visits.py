@@ -36,7 +36,7 @@ def fittings_page(request: SalonRequest) -> HttpResponse:
         .exclude(state__in=(Appointment.State.DONE, Appointment.State.CANCELLED, Appointment.State.MISSED))
     )
     open_visits = Fitting.objects.open().select_related("client", "stylist", "appointment__kind")
-    chosen = TryOn.objects.exclude(outcome=TryOn.Outcome.TRIED).select_related("candidate__variant__piece")
+    chosen = TryOn.objects.exclude(outcome=TryOn.Outcome.TRIED).select_related("candidate")
     finished = (
         Fitting.objects.finished()
         .select_related("client", "stylist")

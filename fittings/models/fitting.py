@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from django.core.serializers.json import DjangoJSONEncoder
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
+from django.utils.functional import cached_property
 
 from clients.models import Assessment, Client
+from fittings.keeping_pieces import KeptPiece, piece_as_kept
 from fittings.models.desk import Appointment
 from pieces.models import Unit, Variant
 from salon.common.references import new_reference
@@ -75,7 +78,7 @@ class Fitting(models.Model):
 
 
 class Candidate(models.Model):
-    """A piece proposed for a client, frozen as it was computed: placement, colour, findings, rule versions."""
+    """A piece proposed for a client, frozen as computed: the piece itself, placement, colour, findings, rules."""
 
     class Verdict(models.TextChoices):
         FITS = "fits", "Fits"
@@ -85,6 +88,9 @@ class Candidate(models.Model):
     fitting = models.ForeignKey(Fitting, models.PROTECT, related_name="candidates")
     assessment = models.ForeignKey(Assessment, models.PROTECT, related_name="candidates")
     variant = models.ForeignKey(Variant, models.PROTECT, related_name="candidates")
+    piece_as_chosen = models.JSONField(
+        encoder=DjangoJSONEncoder, help_text="Variant, piece, base and shade as they were; see `keeping_pieces`."
+    )
     verdict = models.CharField(max_length=14, choices=Verdict.choices)
     set_back_mm = models.FloatField()
     side_shift_mm = models.FloatField()
@@ -124,6 +130,11 @@ class Candidate(models.Model):
 
     def __str__(self) -> str:
         return f"{self.variant} for {self.fitting}"
+
+    @cached_property
+    def kept(self) -> KeptPiece:
+        """The piece as it was when it was chosen to try, whatever the catalogue says of it today."""
+        return piece_as_kept(self.piece_as_chosen)
 
 
 class TryOn(models.Model):

@@ -1,7 +1,8 @@
 """A piece that was chosen, in words and numbers: what it is, where it sits, what it covers and what holds it.
 
-Price, differences, findings and house rules are those frozen with the candidate. Cover, margin and hold are too, unless
-the piece was worn at another set-back than computed: then they are worked out there, by the frozen house rules.
+The piece itself, price, differences, findings and house rules are those frozen with the candidate. Cover, margin and
+hold are too, unless the piece was worn at another set-back than computed: then they are worked out there, by the frozen
+house rules.
 """
 
 from __future__ import annotations
@@ -58,9 +59,9 @@ class Chosen:
     def __init__(self, look: TryOn, candidate: Candidate, services: Iterable[Service], head: Head, loss_map: LossMap):
         self.look, self.candidate = look, candidate
         self.services = [service for service in services if service.candidate_id == candidate.pk]
-        self.piece: Piece = candidate.variant.piece
-        self.base: Base = self.piece.base
-        self.shape: BaseShape = self.base.shape()
+        self.piece: Piece = candidate.kept.piece
+        self.base: Base = candidate.kept.base
+        self.shape: BaseShape = candidate.kept.shape
         self.numbers: Mapping[str, float] = start_numbers() | candidate.house_rules
         self.is_as_computed = look.set_back_mm is None or abs(look.set_back_mm - candidate.set_back_mm) < SAME_PLACE_MM
         self.placement = self._placed(head, loss_map)
@@ -80,19 +81,19 @@ class Chosen:
         return frozenset(planned or ({"clips"} if self.shape.clips else set()))
 
     def told(self, heading: str, words: SalonWords) -> PieceTold:
-        variant, candidate = self.candidate.variant, self.candidate
+        candidate, kept = self.candidate, self.candidate.kept
         return PieceTold(
             heading=heading,
             name=self.piece.name,
             hair=(
                 f"{self.piece.get_fibre_display()}, {self.piece.get_texture_display().lower()}, "
-                f"{words.length(variant.length_mm)} long, shade {variant.shade}"
+                f"{words.length(kept.variant.length_mm)} long, shade {kept.shade}"
             ),
             base=self._base(words),
             facts=self._facts(words),
             how_it_did=how_it_did(self.look),
             her_words=self.look.her_words.strip(),
-            colour=colour_told(candidate.colour, variant.shade, candidate.assessment.readings.all()),
+            colour=colour_told(candidate.colour, kept.shade, candidate.assessment.readings.all()),
         )
 
     def worn(self, name: str) -> WornPiece:
@@ -175,8 +176,7 @@ class Chosen:
 
 
 def tried_told(candidate: Candidate, look: TryOn) -> TriedTold:
-    variant = candidate.variant
-    return TriedTold(f"{variant.piece}, {variant.shade}", how_it_did(look), look.her_words.strip())
+    return TriedTold(candidate.kept.name, how_it_did(look), look.her_words.strip())
 
 
 def how_it_did(look: TryOn) -> str:

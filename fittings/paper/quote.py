@@ -41,7 +41,7 @@ class Quote:
 def quote(pieces: Iterable[Candidate], services: Iterable[Service], *, currency: str, units: Units) -> Quote:
     """currency: that of the services, which the salon charges in its own; a piece carries its own."""
     lines = [
-        QuoteLine(str(one.variant.piece), str(one.variant.shade), one.price_minor, one.currency, is_service=False)
+        QuoteLine(str(one.kept.piece), str(one.kept.shade), one.price_minor, one.currency, is_service=False)
         for one in pieces
     ] + [
         QuoteLine(service_in_words(service, units), service.note, service.price_minor, currency, is_service=True)

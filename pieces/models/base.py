@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import ClassVar, cast
 
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -105,11 +106,15 @@ class Base(models.Model):
 
     def shape(self) -> BaseShape:
         """The base as the placement reads it; fetch with `with_shape()` first, or each base costs two queries."""
+        return self.shape_with(self.clips.all(), self.tape_areas.all())
+
+    def shape_with(self, clips: Iterable[BaseClip], tape_areas: Iterable[BaseTapeArea]) -> BaseShape:
+        """The same with clips and tape areas that are at hand already."""
         return BaseShape(
             key=str(self.pk),
             outline=BaseOutline.named(self.outline, length_mm=float(self.length_mm), width_mm=float(self.width_mm)),
-            clips=tuple(Clip(float(c.u_mm), float(c.v_mm), float(c.length_mm)) for c in self.clips.all()),
-            tape_areas=tuple(TapeArea(float(t.from_mm), float(t.to_mm)) for t in self.tape_areas.all()),
+            clips=tuple(Clip(float(c.u_mm), float(c.v_mm), float(c.length_mm)) for c in clips),
+            tape_areas=tuple(TapeArea(float(t.from_mm), float(t.to_mm)) for t in tape_areas),
             front_edge=cast("FrontEdge", self.front_edge),
             two_way=self.two_way,
         )

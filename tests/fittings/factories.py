@@ -6,8 +6,10 @@ import factory
 from django.utils.timezone import now
 from factory.django import DjangoModelFactory
 
-from fittings.models import Appointment, Place, ServiceKind
+from fittings.keeping_pieces import kept_piece
+from fittings.models import Appointment, Candidate, Place, ServiceKind
 from tests.factories import ClientFactory, StylistFactory
+from tests.pieces.factories import VariantFactory
 
 
 class PlaceFactory(DjangoModelFactory):
@@ -41,3 +43,25 @@ class AppointmentFactory(DjangoModelFactory):
     ends_at = factory.LazyAttribute(lambda row: row.starts_at + timedelta(minutes=row.kind.minutes))
     place_free_at = factory.LazyAttribute(lambda row: row.ends_at + timedelta(minutes=row.kind.clean_up_minutes))
     booked_by = factory.SelfAttribute("stylist")
+
+
+class CandidateFactory(DjangoModelFactory):
+    """A piece chosen to try in a visit, without the placement having been asked."""
+
+    class Meta:
+        model = Candidate
+
+    assessment = factory.SelfAttribute("fitting.assessment")
+    variant = factory.SubFactory(VariantFactory)
+    piece_as_chosen = factory.LazyAttribute(lambda row: kept_piece(row.variant))
+    verdict = "fits"
+    set_back_mm = 13
+    side_shift_mm = 0
+    turned = False
+    cover = 1
+    uncovered_cm2 = 0
+    clips_holding = 4
+    clips_total = 4
+    price_minor = factory.SelfAttribute("variant.price_minor")
+    currency = factory.SelfAttribute("variant.currency")
+    chosen_by = factory.SelfAttribute("fitting.stylist")

@@ -14,10 +14,10 @@ from clients.models import Assessment, Consent
 from clients.registering import change_client
 from clients.skin_testing import read_skin_test
 from fittings.history import PAGE_LENGTH, Mark, history
-from fittings.models import Candidate, Fitting, TryOn
+from fittings.models import Fitting, TryOn
 from pieces.models import Base, Maker, Piece, Shade, Unit, Variant
 from tests.factories import ClientFactory, ConsentFactory, DeskFactory, OwnerFactory, SkinTestFactory, StylistFactory
-from tests.fittings.factories import AppointmentFactory
+from tests.fittings.factories import AppointmentFactory, CandidateFactory
 
 pytestmark = pytest.mark.django_db
 NOW = now()
@@ -69,22 +69,7 @@ def chosen(her, stylist, at):
     visit = Fitting.objects.create(
         client=her, stylist=stylist, began_at=at, assessment=Assessment.objects.filter(client=her).first()
     )
-    candidate = Candidate.objects.create(
-        fitting=visit,
-        assessment=visit.assessment,
-        variant=variant,
-        verdict="fits",
-        set_back_mm=13,
-        side_shift_mm=0,
-        turned=False,
-        cover=1,
-        uncovered_cm2=0,
-        clips_holding=4,
-        clips_total=4,
-        price_minor=90000,
-        currency="GBP",
-        chosen_by=stylist,
-    )
+    candidate = CandidateFactory(fitting=visit, variant=variant)
     unit = Unit.objects.create(variant=variant, received_on=date(2026, 1, 5))
     return TryOn.objects.create(
         fitting=visit,

@@ -23,15 +23,12 @@ from tests.fittings.paper.papers import (
     decided_visit,
     finished,
     put_on_trial,
+    summed_up,
 )
 from tests.fittings.visits import BROWN, signed_off_visit
 from tests.pieces.factories import PieceFactory, ShadeFactory, UnitFactory, VariantFactory
 
 pytestmark = pytest.mark.django_db
-
-
-def summed_up(fitting, on=None):
-    return consult_summary(Fitting.objects.get(pk=fitting.pk), on=on or localdate())
 
 
 def fact(told, label):
@@ -229,88 +226,6 @@ def test_not_measured_is_said():
     assert told.about_colours == ""
 
 
-# findings
-
-
-def with_findings(fitting, *findings):
-    kept = [{"asks": [], "questions": [], "because": "", "instead": "", "printed": False} | one for one in findings]
-    Candidate.objects.filter(fitting=fitting).update(findings=kept)
-
-
-def test_stops_that_passed_come_first_then_cautions_then_notes_and_questions_stay_off():
-    fitting = decided_visit()
-    with_findings(
-        fitting,
-        {"rule_id": "two-way", "severity": "note", "says": "A note."},
-        {"rule_id": "texture", "severity": "caution", "says": "A caution."},
-        {"rule_id": "hairline", "severity": "stop", "says": "A stop.", "instead": "Lace."},
-        {"rule_id": "nickel", "severity": "caution", "says": "Nickel?", "asks": ["reactions"]},
-    )
-    owner = OwnerFactory(first_name="Odile", last_name="Brand")
-    Override.objects.create(
-        fitting=fitting,
-        candidate=fitting.candidates.get(),
-        rule_id="hairline",
-        finding="A stop.",
-        reason="She saw it in daylight & likes it.",
-        owner=owner,
-    )
-    findings = summed_up(fitting).findings
-    assert [(one.word, one.says) for one in findings] == [
-        ("Let pass by the owner", "A stop."),
-        ("Caution", "A caution."),
-        ("Note", "A note."),
-    ]
-    assert findings[0].let_pass == "Odile Brand let it pass: “She saw it in daylight & likes it.”"
-
-
-def test_findings_of_planned_services_and_each_owners_reason_are_told():
-    fitting = decided_visit(variant=a_variant(fibre="standard"))
-    candidate = fitting.candidates.get()
-    facts = {"planned_heat": "hot rollers", "tool_c": 70.0, "hair_is_wet": False, "flammable_remover_wet": False}
-    for reason in ("Cool rollers, ten minutes.", "And once more at the end."):
-        a_service(
-            fitting,
-            "heat",
-            candidate,
-            facts=facts,
-            owner=OwnerFactory(),
-            reasons={"heat-standard": reason},
-            acknowledged=["heat-set"],
-        )
-    stop = next(one for one in summed_up(fitting).findings if one.severity == "stop")
-    assert stop.about == "heat styling: hot rollers, 70 °C"
-    assert "Cool rollers, ten minutes." in stop.let_pass
-    assert "And once more at the end." in stop.let_pass
-
-
-def test_services_and_passes_of_a_piece_that_was_left_are_not_hers():
-    a_salon()
-    fitting = signed_off_visit()
-    taken, left = (put_on_trial(fitting, a_variant(name=name)) for name in ("Taken", "Left"))
-    service = a_service(fitting, "cut-in", left.candidate, price_minor=9900)
-    Override.objects.create(
-        fitting=fitting, service=service, rule_id="x", finding="Left alone.", reason="Because.", owner=OwnerFactory()
-    )
-    decide(fitting=fitting, chosen=taken, by=fitting.stylist)
-    told = summed_up(fitting)
-    assert [line.what for line in told.quote.lines] == ["Taken"]
-    assert "Left alone." not in {one.says for one in told.findings}
-
-
-def test_signs_for_a_doctor_stand_by_themselves():
-    told = summed_up(decided_visit(story={"referral_signs": ["sudden", "pain"]}))
-    assert told.doctor.says.startswith("Please see a doctor")
-    assert "came suddenly" in told.doctor.says
-    assert told.doctor.says not in {one.says for one in told.findings}
-    assert summed_up(decided_visit()).doctor is None
-
-
-def test_chemotherapy_under_way_is_a_caution_on_the_paper():
-    told = summed_up(decided_visit(story={"chemotherapy": "under way"}))
-    assert any(one.severity == "caution" and "Chemotherapy is under way" in one.says for one in told.findings)
-
-
 # dates, price
 
 
@@ -378,6 +293,20 @@ def test_later_prices_and_house_rules_leave_an_old_summary_as_it_was():
     assert summed_up(fitting) == before
 
 
+def test_a_piece_named_measured_and_read_anew_leaves_it_as_it_was():
+    fitting = finished(decided_visit())
+    before = summed_up(fitting)
+    kept = fitting.candidates.select_related("variant__piece__base__maker", "variant__shade").get().variant
+    maker, base, piece, shade = kept.piece.base.maker, kept.piece.base, kept.piece, kept.shade
+    maker.name, base.name, piece.name, shade.name = "Other & Sons", "Other 9", "Another", "another brown"
+    base.length_mm, base.front_edge, kept.length_mm, piece.texture = 200, "lace", 450, "curly"
+    shade.root_l, shade.mid_l, shade.ends_l = 71, 72, 73
+    for row in (maker, base, piece, shade, kept):
+        row.save()
+    base.clips.all().delete()
+    assert summed_up(fitting) == before
+
+
 def test_what_her_next_assessment_says_leaves_it_as_it_was():
     fitting = finished(decided_visit())
     before = summed_up(fitting)
@@ -413,7 +342,7 @@ def test_it_takes_the_same_queries_however_much_there_is():
         )
         apply_skin_test(client=fitting.client, kind="adhesive", product=f"Tape {number}", by=fitting.stylist, at=now())
     many = counted(fitting)
-    assert few == many == 10
+    assert few == many == 8
 
 
 def test_no_word_of_it_hurts():

@@ -9,11 +9,10 @@ from django.utils.timezone import localdate, now
 from clients.assessing import sign_off
 from clients.models import Assessment
 from fittings.booking import cancel_appointment
-from fittings.models import Candidate, Fitting, TryOn
+from fittings.models import Fitting, TryOn
 from fittings.visiting import begin_visit, examine_anew, finish_visit
 from tests.factories import ClientFactory, StylistFactory
-from tests.fittings.factories import AppointmentFactory, ServiceKindFactory
-from tests.pieces.factories import VariantFactory
+from tests.fittings.factories import AppointmentFactory, CandidateFactory, ServiceKindFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -34,22 +33,7 @@ def visit(her, stylist):
 
 
 def chosen_in(visit, by):
-    candidate = Candidate.objects.create(
-        fitting=visit,
-        assessment=visit.assessment,
-        variant=VariantFactory(),
-        verdict="fits",
-        set_back_mm=13,
-        side_shift_mm=0,
-        turned=False,
-        cover=1,
-        uncovered_cm2=0,
-        clips_holding=0,
-        clips_total=0,
-        price_minor=100,
-        currency="GBP",
-        chosen_by=by,
-    )
+    candidate = CandidateFactory(fitting=visit)
     return TryOn.objects.create(
         fitting=visit, candidate=candidate, covers="well", sits="well", matches="well", outcome="chosen", logged_by=by
     )

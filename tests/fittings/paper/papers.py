@@ -6,6 +6,7 @@ from clients.models.assessment import ReferralSign
 from clients.skin_testing import apply_skin_test
 from fittings.models import Candidate, Fitting, Service
 from fittings.planning import plan_service
+from fittings.summary import consult_summary
 from fittings.trying import AT_MOST, choose_to_try, decide, log_try_on
 from fittings.visiting import finish_visit
 from salon.models import Salon
@@ -176,3 +177,8 @@ def a_finding(number: int) -> dict[str, object]:
         "asks": [],
         "questions": [],
     }
+
+
+def summed_up(fitting, on=None):
+    """The paper as it is printed today or `on` a day, from the rows as they are now."""
+    return consult_summary(Fitting.objects.get(pk=fitting.pk), on=on or localdate())
