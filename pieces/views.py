@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from urllib.parse import urlencode
 
 from django.contrib import messages
@@ -111,25 +112,13 @@ def unit(request: SalonRequest, number: str) -> HttpResponse:
 @needs("pieces.change_unit")
 @require_POST
 def unit_reserve(request: SalonRequest, number: str) -> HttpResponse:
-    try:
-        reserve_unit(unit=_unit(number), by=request.user)
-    except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
-    else:
-        messages.success(request, f"Unit {number} is set aside.")
-    return redirect("unit", number)
+    return _moved(request, number, reserve_unit, f"Unit {number} is set aside.")
 
 
 @needs("pieces.change_unit")
 @require_POST
 def unit_release(request: SalonRequest, number: str) -> HttpResponse:
-    try:
-        release_unit(unit=_unit(number), by=request.user)
-    except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
-    else:
-        messages.success(request, f"Unit {number} is back in the drawer.")
-    return redirect("unit", number)
+    return _moved(request, number, release_unit, f"Unit {number} is back in the drawer.")
 
 
 @needs("pieces.add_unit")
@@ -214,3 +203,14 @@ def _imported(request: SalonRequest, report: CatalogueReport) -> HttpResponse:
     if wants_part(request):
         return HttpResponseClientRedirect(request.path)
     return redirect("catalogue-import")
+
+
+def _moved(request: SalonRequest, number: str, move: Callable[..., Unit], done: str) -> HttpResponse:
+    """Move a unit and say so, or why it can't be."""
+    try:
+        move(unit=_unit(number), by=request.user)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    else:
+        messages.success(request, done)
+    return redirect("unit", number)

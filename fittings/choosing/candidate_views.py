@@ -146,7 +146,7 @@ def _card(ground: Ground, proposal: Proposal) -> dict[str, Proposal | Seat]:
 
 def _chosen(fitting: Fitting) -> dict[str, Any]:
     chosen = list(fitting.candidates.all())
-    return {"chosen": chosen, "chosen_variants": {one.variant_id for one in chosen}}
+    return {"chosen": chosen, "chosen_variants": {one.variant_id for one in chosen if not one.is_earlier}}
 
 
 def _verdict_asked_for(asked: str | None, counts: dict[Candidate.Verdict, int]) -> Candidate.Verdict:

@@ -65,7 +65,7 @@ class DecisionForm(OwnerBeside, RefusableForm):
     none_chosen_because = forms.CharField(label="If none: why", required=False, max_length=240)
 
     def __init__(self, data: Any = None, *, fitting: Fitting, request: Any) -> None:
-        tried = list(fitting.try_ons.select_related("candidate"))
+        tried = list(fitting.try_ons.select_related("candidate__fitting"))
         # the newest look at a piece speaks for it
         self.looks = {str(look.pk): look for look in {look.candidate_id: look for look in tried}.values()}
         by_outcome = {look.outcome: look for look in tried}
@@ -82,7 +82,7 @@ class DecisionForm(OwnerBeside, RefusableForm):
             },
         )
         self.fitting = fitting
-        choices = [(key, look.candidate.kept.name) for key, look in self.looks.items()]
+        choices = [(key, look.candidate.name) for key, look in self.looks.items()]
         self.fields["chosen"].choices = [("", "None of them"), *choices]  # type: ignore[attr-defined]  # a ChoiceField
         self.fields["second"].choices = [("", "No second one"), *choices]  # type: ignore[attr-defined]  # a ChoiceField
         self.ask_owner_about(

@@ -69,13 +69,13 @@ class ServiceForm(OwnerBeside, RefusableForm):
     note = forms.CharField(
         required=False, max_length=240, help_text="Printed with the price on her summary; she reads it."
     )
-    price_minor = MoneyField(label="Price")
+    price_minor = MoneyField(label="Price", help_text="Nothing, or 0: her summary says “included”.")
 
     def __init__(self, data: Any = None, *, fitting: Fitting, request: Any, at: datetime, on: date) -> None:
         super().__init__(data, request=request)
         self.fitting, self.at, self.on = fitting, at, on
         self.fields["candidate"].queryset = fitting.candidates.all()  # type: ignore[attr-defined]  # a ModelChoiceField
-        self.fields["candidate"].label_from_instance = lambda one: one.kept.name  # type: ignore[attr-defined]  # as above
+        self.fields["candidate"].label_from_instance = lambda one: one.name  # type: ignore[attr-defined]  # as above
         for field in self.fields.values():
             if isinstance(field, MoneyField):
                 field.currency = request.salon.currency

@@ -567,8 +567,8 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name="candidate",
             constraint=models.UniqueConstraint(
-                fields=("fitting", "variant"),
-                name="candidate_once_in_a_fitting",
+                fields=("fitting", "assessment", "variant"),
+                name="candidate_once_for_an_assessment",
                 violation_error_message="This piece is already among those to try.",
             ),
         ),

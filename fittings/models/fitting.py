@@ -112,8 +112,8 @@ class Candidate(models.Model):
         ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(
-                fields=["fitting", "variant"],
-                name="candidate_once_in_a_fitting",
+                fields=["fitting", "assessment", "variant"],
+                name="candidate_once_for_an_assessment",
                 violation_error_message="This piece is already among those to try.",
             ),
             models.CheckConstraint(
@@ -135,6 +135,16 @@ class Candidate(models.Model):
     def kept(self) -> KeptPiece:
         """The piece as it was when it was chosen to try, whatever the catalogue says of it today."""
         return piece_as_kept(self.piece_as_chosen)
+
+    @property
+    def is_earlier(self) -> bool:
+        """It was placed by an examination that a newer one in the same visit has replaced."""
+        return self.assessment_id != self.fitting.assessment_id
+
+    @property
+    def name(self) -> str:
+        """Piece and shade, told apart from the same piece placed anew."""
+        return f"{self.kept.name} (by the earlier examination)" if self.is_earlier else self.kept.name
 
 
 class TryOn(models.Model):

@@ -10,10 +10,11 @@
  * data-draft "assessment:step" · data-next where “Go on” goes
  */
 
+import { ANSWERS } from "./kept-here.js";
+
 const AFTER_TYPING_MS = 900;
 const AFTER_CHOOSING_MS = 250;
 const AGAIN_MS = 8000;
-const KEPT = "auto-save:";
 const NOT_TYPED = new Set(["csrfmiddlewaretoken", "revision", "base"]);
 
 class AutoSave extends HTMLElement {
@@ -108,6 +109,11 @@ class AutoSave extends HTMLElement {
     return this.panel.querySelector("[data-keep]") ?? this.querySelector("[aria-invalid]");
   }
 
+  /** For whoever is about to take the page away: what is written, sent without waiting for a pause. */
+  async saveNow() {
+    await this.#save();
+  }
+
   /** Send what is written; true when the server has all of it. */
   async #save({ leaving = false } = {}) {
     clearTimeout(this.#timer);
@@ -187,7 +193,7 @@ class AutoSave extends HTMLElement {
   // What this browser keeps
 
   get #place() {
-    return `${KEPT}${this.dataset.draft}:${this.#revision}`;
+    return `${ANSWERS}${this.dataset.draft}:${this.#revision}`;
   }
 
   #whereItIs() {
@@ -211,7 +217,7 @@ class AutoSave extends HTMLElement {
 
   #allKept() {
     try {
-      const places = Object.keys(localStorage).filter((place) => place.startsWith(`${KEPT}${this.dataset.draft}:`));
+      const places = Object.keys(localStorage).filter((place) => place.startsWith(`${ANSWERS}${this.dataset.draft}:`));
       return places
         .map((place) => ({ revision: place.split(":").pop(), ...JSON.parse(localStorage.getItem(place)) }))
         .sort((one, other) => (one.at < other.at ? 1 : -1));
@@ -222,7 +228,7 @@ class AutoSave extends HTMLElement {
 
   #forget() {
     try {
-      for (const { revision } of this.#allKept()) localStorage.removeItem(`${KEPT}${this.dataset.draft}:${revision}`);
+      for (const { revision } of this.#allKept()) localStorage.removeItem(`${ANSWERS}${this.dataset.draft}:${revision}`);
     } catch {
       // nothing was kept, then
     }

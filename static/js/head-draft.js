@@ -5,10 +5,12 @@
  * and nothing about the client goes in. A browser that refuses storage simply keeps no draft.
  */
 
+import { STROKES } from "./kept-here.js";
+
 export class HeadDraft {
   /** key: the page's data-draft-key; without one nothing is kept. */
   constructor(key) {
-    this.key = key ? `turning-head:${key}` : "";
+    this.key = key ? `${STROKES}${key}` : "";
   }
 
   keep(version, hex) {

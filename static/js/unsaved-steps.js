@@ -6,6 +6,8 @@
  * data-assessment its reference · its links (data-step) name the steps and where they are
  */
 
+import { ANSWERS, placesKept, STROKES } from "./kept-here.js";
+
 class UnsavedSteps extends HTMLElement {
   connectedCallback() {
     const kept = this.#kept();
@@ -15,15 +17,10 @@ class UnsavedSteps extends HTMLElement {
 
   #kept() {
     const { assessment } = this.dataset;
-    try {
-      const steps = Object.keys(localStorage)
-        .filter((place) => place.startsWith(`auto-save:${assessment}:`))
-        .map((place) => place.split(":")[2]);
-      if (localStorage.getItem(`turning-head:${assessment}`)) steps.push("map");
-      return new Set(steps);
-    } catch {
-      return new Set();
-    }
+    const ofAnswers = `${ANSWERS}${assessment}:`;
+    const places = placesKept();
+    const steps = places.filter((place) => place.startsWith(ofAnswers)).map((place) => place.split(":")[2]);
+    return new Set(places.includes(`${STROKES}${assessment}`) ? [...steps, "map"] : steps);
   }
 }
 customElements.define("unsaved-steps", UnsavedSteps);

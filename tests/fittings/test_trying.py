@@ -4,13 +4,15 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.utils.timezone import localdate, now
 
+from clients.assessing import save_map, sign_off
+from clients.scalp.head import Head
 from fittings.models import Candidate, Override, TryOn
 from fittings.trying import AT_MOST, choose_to_try, decide, log_try_on, remove_from_try
-from fittings.visiting import finish_visit
+from fittings.visiting import examine_anew, finish_visit
 from salon.models import Salon
 from tests.factories import OwnerFactory, StylistFactory
 from tests.fittings.test_candidates import clipped_base
-from tests.fittings.visits import signed_off_visit
+from tests.fittings.visits import signed_off_visit, thin_crown
 from tests.pieces.factories import PieceFactory, UnitFactory, VariantFactory
 
 pytestmark = pytest.mark.django_db
@@ -64,6 +66,21 @@ def test_the_same_piece_is_chosen_once_and_five_are_enough(fitting):
         chosen_to_try(fitting)
     with pytest.raises(ValidationError, match="Take one away"):
         chosen_to_try(fitting)
+
+
+def test_a_piece_is_chosen_again_where_the_visit_was_examined_anew(fitting):
+    first = chosen_to_try(fitting)
+    visit = examine_anew(client=fitting.client, stylist=fitting.stylist, at=now())
+    draft = visit.assessment
+    thinner = thin_crown(Head.from_tapes(**draft.tapes()), radius_mm=85.0).to_hex()
+    draft = save_map(assessment=draft, revision=draft.revision, by=fitting.stylist, density_hex=thinner)
+    sign_off(assessment=draft, by=fitting.stylist, at=now())
+    again = chosen_to_try(visit, first.variant)
+    earlier, newer = visit.candidates.all()
+    assert (earlier, newer) == (first, again)
+    assert newer.cover < earlier.cover
+    assert (earlier.is_earlier, newer.is_earlier) == (True, False)
+    assert earlier.name == f"{newer.name} (by the earlier examination)"
 
 
 def test_nothing_is_tried_before_the_assessment_is_signed_off(fitting):
