@@ -153,6 +153,10 @@ STATIC_ROOT = BASE_DIR / ".static"
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "photos": {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "OPTIONS": {"file_permissions_mode": 0o600, "directory_permissions_mode": 0o700},
+    },
     "staticfiles": {
         "BACKEND": "salon.static_files.HashedStaticFiles"
         if PRODUCTION
@@ -160,7 +164,7 @@ STORAGES = {
     },
 }
 WHITENOISE_USE_FINDERS = WHITENOISE_AUTOREFRESH = not PRODUCTION
-MEDIA_ROOT = LOCAL_DIR / "media"
+MEDIA_ROOT = LOCAL_DIR / "photos"  # there is no MEDIA_URL: files are handed out by views that ask who is looking
 
 CRISPY_ALLOWED_TEMPLATE_PACKS = CRISPY_TEMPLATE_PACK = "bootstrap5"
 
