@@ -9,9 +9,10 @@ Lengths in millimetres, colours in L*a*b* (D65, 2° observer), doubt in ΔE00.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -19,7 +20,7 @@ from django.utils.formats import date_format
 from django.utils.timezone import localtime
 
 from clients.consenting import locked, require_record_consent
-from clients.models import Assessment, Client, ColourReading, Sensitivity
+from clients.models import Assessment, Client, ColourReading, Photo, Sensitivity
 from clients.models.assessment import Chemotherapy, ReferralSign, YesNo
 from clients.models.health import Substance
 from clients.scalp.head import Head, TapesError
@@ -63,6 +64,7 @@ WISHES = (
 )
 STARTS_FROM = (*STORY, *TAPES, "density_hex", "map_painted", *OWN_HAIR, *WISHES)
 
+# a photo's routine is the one that read it, and its scale
 ROUTINES = {ColourReading.Method.INSTRUMENT: "instrument-1", ColourReading.Method.BY_EYE: "by-eye-1"}
 
 
@@ -72,13 +74,17 @@ class StaleRevision(ValidationError):  # noqa: N818  # says what happened, as th
 
 @dataclass(frozen=True)
 class ReadingTaken:
-    """The colour of one zone of her own hair, and how it was read."""
+    """The colour of one zone or strand of her own hair, how it was read, and on which scale; `photo` and `details` go
+    with a reading from a photo."""
 
     method: ColourReading.Method
     lab: tuple[float, float, float]
     doubt: float
     light: str = ""
     shade_label: str = ""
+    scale: str = "instrument"
+    photo: Photo | None = None
+    details: dict[str, Any] = field(default_factory=dict)
 
 
 @transaction.atomic
@@ -320,7 +326,16 @@ def _tenth(tape_mm: float | Decimal) -> Decimal:
 
 def _taken(reading: ColourReading) -> ReadingTaken:
     method = ColourReading.Method(reading.method)
-    return ReadingTaken(method, reading.lab, reading.doubt, reading.light, reading.shade_label)
+    return ReadingTaken(
+        method,
+        reading.lab,
+        reading.doubt,
+        reading.light,
+        reading.shade_label,
+        reading.scale,
+        reading.photo,
+        reading.details,
+    )
 
 
 def _write_reading(draft: Assessment, zone: str, taken: ReadingTaken | None) -> None:
@@ -338,7 +353,10 @@ def _write_reading(draft: Assessment, zone: str, taken: ReadingTaken | None) -> 
         doubt=taken.doubt,
         light=taken.light,
         shade_label=taken.shade_label,
-        routine_version=ROUTINES[taken.method],
+        routine_version=ROUTINES.get(taken.method, taken.scale),
+        scale=taken.scale,
+        photo=taken.photo,
+        details=taken.details,
     )
     reading.full_clean()
     reading.save()

@@ -49,8 +49,9 @@ CONSENT_TEXTS: Final[dict[str, ConsentText]] = {
             "agree, I am looked after just the same without photos, and I can take this back at any time by saying so."
         ),
         on_withdrawal=(
-            "No more photos are taken. Those already kept stay in her record until they are erased: ask her what she "
-            "wishes and tell the owner."
+            "No more photos are taken, and those already kept can't be opened by anybody. They stay locked in her "
+            "record until they are erased: ask her what she wishes and tell the owner. Colours that were read from "
+            "them stay."
         ),
     ),
     ConsentKind.PUBLICITY: ConsentText(

@@ -75,6 +75,16 @@ def require_record_consent(client: Client) -> None:
         )
 
 
+def require_photo_consent(client: Client) -> None:
+    """Raise ValidationError unless the client agrees now that photos of her are taken and looked at."""
+    if not Consent.objects.allows_photos(client):
+        raise ValidationError(
+            f"{client} has not agreed to photos, or has taken it back: none may be taken, and none of those kept may "
+            "be opened. Ask for that consent first.",
+            code="no photo consent",
+        )
+
+
 def is_under_age(client: Client, salon: Salon, at: datetime) -> bool:
     """Whether a guardian has to sign for her; False when her date of birth is not recorded."""
     age = client.age_on(localdate(at))

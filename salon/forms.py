@@ -42,6 +42,8 @@ class SalonForm(forms.ModelForm[Salon]):
             "currency",
             "units",
             "age_of_consent",
+            "card_reflectance_percent",
+            "chart_edition",
         ]
         widgets = {"address": forms.Textarea(attrs={"rows": 3})}
 
@@ -55,6 +57,7 @@ class SalonForm(forms.ModelForm[Salon]):
             "after_hours_advice",
             Row("time_zone", "currency"),
             Row("units", "age_of_consent"),
+            Row("card_reflectance_percent", "chart_edition"),
             Submit("save", "Save"),
         )
 

@@ -7,6 +7,7 @@ from zoneinfo import available_timezones
 
 from django.contrib.auth.models import AbstractUser
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
@@ -45,6 +46,13 @@ class SalonQuerySet(models.QuerySet["Salon"]):
         return salon or self.create()
 
 
+class ChartEdition(models.TextChoices):
+    """Which published values hold for the patches of the salon's chart."""
+
+    BEFORE = "before", "Before November 2014"
+    AFTER = "after", "Since November 2014"
+
+
 class Salon(models.Model):
     """One salon: what stands on its papers, its zone, its currency, its units."""
 
@@ -66,6 +74,19 @@ class Salon(models.Model):
         default=18,
         help_text="Local law decides; until then a guardian signs.",
     )
+    card_reflectance_percent = models.FloatField(
+        "the grey card reflects (%)",
+        default=18.0,
+        validators=[MinValueValidator(5), MaxValueValidator(95)],
+        help_text="Printed on the card or in its papers; 18 is the usual one.",
+    )
+    chart_edition = models.CharField(
+        "the 24-patch chart was made",
+        max_length=6,
+        choices=ChartEdition.choices,
+        default=ChartEdition.AFTER,
+        help_text="Its patches were changed a little in November 2014; the date is printed on the back.",
+    )
 
     objects: ClassVar[SalonQuerySet] = SalonQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
 
@@ -75,6 +96,11 @@ class Salon(models.Model):
                 condition=Q(currency__regex=r"^[A-Z]{3}$"),
                 name="salon_currency_is_a_code",
                 violation_error_message="A currency is three capital letters, such as GBP.",
+            ),
+            models.CheckConstraint(
+                condition=Q(card_reflectance_percent__gte=5, card_reflectance_percent__lte=95),
+                name="salon_card_is_grey",
+                violation_error_message="A grey card reflects between 5 and 95 percent; the usual one reflects 18.",
             ),
         ]
 

@@ -2,14 +2,14 @@
 
 import os
 import shutil
-from importlib import import_module
 
 import pytest
-from django.apps import apps
 from django.db import connection
 from django.db.models.signals import post_migrate
 from django.test.utils import CaptureQueriesContext
 from hypothesis import settings as property_tests
+
+from tests.roles import make_roles_anew
 
 # Playwright keeps an event loop running in the tests' thread, and Django takes that for a query inside a coroutine
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
@@ -48,11 +48,11 @@ def django_db_setup(django_db_setup, django_db_blocker):
     Django tells of such an emptying as it tells of a migration, and makes its permissions anew; the roles follow them.
     """
 
-    def make_roles_anew(sender, **_):
+    def roles_follow(sender, **_):
         if sender.name == "salon":
-            import_module("salon.migrations.0002_roles_and_what_they_may_do").make_roles(apps, None)
+            make_roles_anew()
 
-    post_migrate.connect(make_roles_anew, weak=False)
+    post_migrate.connect(roles_follow, weak=False)
 
 
 @pytest.fixture

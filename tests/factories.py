@@ -3,10 +3,7 @@
 Clients and consents are made by the deeds the pages call, so that they are found and remembered as real ones are.
 """
 
-from importlib import import_module
-
 import factory
-from django.apps import apps
 from django.contrib.auth.models import Group
 from django.utils.timezone import now
 from factory.django import DjangoModelFactory
@@ -17,12 +14,13 @@ from clients.models.consent import ConsentKind
 from clients.registering import register_client
 from clients.skin_testing import apply_skin_test
 from salon.models import User
+from tests.roles import make_roles_anew
 
 
 def role(name):
     """The role's group. A test with its own transactions empties all tables, so the roles may have to be made anew."""
     if not Group.objects.filter(name=name).exists():
-        import_module("salon.migrations.0002_roles_and_what_they_may_do").make_roles(apps, None)
+        make_roles_anew()
     return Group.objects.get(name=name)
 
 
@@ -33,6 +31,11 @@ def _joins(name):
 def _signs_record_consent(client, create, extracted):
     if extracted:
         ConsentFactory(client=client, by=client.created_by)
+
+
+def _signs_photo_consent(client, create, extracted):
+    if extracted:
+        ConsentFactory(client=client, kind=ConsentKind.PHOTOS, by=client.created_by)
 
 
 class UserFactory(DjangoModelFactory):
@@ -81,6 +84,7 @@ class ClientFactory(DjangoModelFactory):
     phone = factory.Sequence(lambda n: f"07700 9{n:05d}")
     by = factory.SubFactory(DeskFactory)
     record_consent = factory.PostGeneration(_signs_record_consent)
+    photo_consent = factory.PostGeneration(_signs_photo_consent)
 
     @classmethod
     def _create(cls, model_class, *args, **kwargs):

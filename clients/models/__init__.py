@@ -5,5 +5,17 @@ from clients.models.assessment import Assessment, ColourReading
 from clients.models.client import Client, NameWord
 from clients.models.consent import Consent
 from clients.models.health import Sensitivity, SkinTest
+from clients.models.photo import Photo, PhotoSet
 
-__all__ = ["AccessEntry", "Assessment", "Client", "ColourReading", "Consent", "NameWord", "Sensitivity", "SkinTest"]
+__all__ = [
+    "AccessEntry",
+    "Assessment",
+    "Client",
+    "ColourReading",
+    "Consent",
+    "NameWord",
+    "Photo",
+    "PhotoSet",
+    "Sensitivity",
+    "SkinTest",
+]

@@ -17,6 +17,7 @@ from django.db.models.lookups import Exact
 from django.utils import timezone
 
 from clients.models.client import Client
+from clients.models.photo import Photo
 from salon.common.references import new_reference
 from salon.models import User
 
@@ -254,20 +255,38 @@ class ColourReading(models.Model):
         MID = "mid", "Mid-length"
         ENDS = "ends", "Ends"
 
+    class Strand(models.TextChoices):
+        """Two single strands, picked out to tell the share of grey."""
+
+        PIGMENT = "pigment", "A strand with its own colour"
+        GREY = "grey", "A grey strand"
+
     class Method(models.TextChoices):
         INSTRUMENT = "instrument", "Instrument"
         BY_EYE = "by eye", "By eye, against the shade ring"
+        CARD = "card", "Photo with the grey card"
+        CHART = "chart", "Photo with the chart"
+
+    BY_PHOTO = (Method.CARD, Method.CHART)
 
     assessment = models.ForeignKey(Assessment, models.CASCADE, related_name="readings")
-    zone = models.CharField(max_length=5, choices=Zone.choices)
+    zone = models.CharField(max_length=7, choices=[*Zone.choices, *Strand.choices])
     method = models.CharField(max_length=10, choices=Method.choices)
     lightness = models.FloatField("L*")
     a_star = models.FloatField("a*")
     b_star = models.FloatField("b*")
-    doubt = models.FloatField("doubt (ΔE00)", help_text="One standard deviation of the reading.")
+    doubt = models.FloatField("doubt (ΔE00)", help_text="Nine readings in ten lie within it.")
     light = models.CharField("under which light", max_length=60, blank=True)
     shade_label = models.CharField("read as", max_length=80, blank=True)
     routine_version = models.CharField(max_length=20)
+    scale = models.CharField(
+        "read on the scale of",
+        max_length=20,
+        default="instrument",
+        help_text="Only colours on one scale are compared: the instrument's, or that of one photo routine.",
+    )
+    photo = models.ForeignKey(Photo, models.PROTECT, related_name="readings", null=True, blank=True)
+    details = models.JSONField(default=dict, blank=True, help_text="Marks, correction, spread and count of samples.")
 
     class Meta:
         ordering = ["assessment", "zone"]
@@ -287,6 +306,12 @@ class ColourReading(models.Model):
                 condition=Q(doubt__gte=0),
                 name="reading_doubt_not_negative",
                 violation_error_message="The doubt of a reading is zero or more.",
+            ),
+            models.CheckConstraint(
+                condition=Q(method__in=["card", "chart"], photo__isnull=False)
+                | (~Q(method__in=["card", "chart"]) & Q(photo__isnull=True)),
+                name="reading_from_a_photo_names_it",
+                violation_error_message="A colour read from a photo says from which, and no other reading does.",
             ),
         ]
 

@@ -27,6 +27,10 @@ class ConsentQuerySet(models.QuerySet["Consent"]):
         """Whether anything about this client's health may be written down."""
         return self.live().filter(client=client, kind=ConsentKind.RECORD).exists()
 
+    def allows_photos(self, client: Client) -> bool:
+        """Whether photos of this client may be taken, and those kept be looked at."""
+        return self.live().filter(client=client, kind=ConsentKind.PHOTOS).exists()
+
 
 class Consent(models.Model):
     """One agreement, in the exact words that were shown; withdrawn by a date, never deleted."""

@@ -2,7 +2,19 @@
 
 from pieces.models.base import Base, BaseClip, BaseTapeArea, Maker
 from pieces.models.piece import Piece
+from pieces.models.ring import RingPhoto, ShadeReading
 from pieces.models.shade import Shade
 from pieces.models.stock import Unit, Variant
 
-__all__ = ["Base", "BaseClip", "BaseTapeArea", "Maker", "Piece", "Shade", "Unit", "Variant"]
+__all__ = [
+    "Base",
+    "BaseClip",
+    "BaseTapeArea",
+    "Maker",
+    "Piece",
+    "RingPhoto",
+    "Shade",
+    "ShadeReading",
+    "Unit",
+    "Variant",
+]

@@ -10,6 +10,7 @@ from simple_history.models import HistoricalRecords
 
 from pieces.models.base import Maker
 
+INSTRUMENT = "instrument"  # the scale of the values typed from an instrument
 LAB_FIELDS = tuple(f"{zone}_{axis}" for zone in ("root", "mid", "ends") for axis in ("l", "a", "b"))
 
 
@@ -87,3 +88,10 @@ class Shade(models.Model):
             zone: (getattr(self, f"{zone}_l"), getattr(self, f"{zone}_a"), getattr(self, f"{zone}_b"))
             for zone in ("root", "mid", "ends")
         }
+
+    def colours(self) -> dict[str, dict[str, tuple[float, float, float]]]:
+        """L*a*b* by scale and zone: the instrument's, and the newest of each photo routine. Prefetch `readings`."""
+        found = {INSTRUMENT: self.lab()} if self.is_measured else {}
+        for reading in sorted(self.readings.all(), key=lambda reading: (reading.read_at, reading.pk)):
+            found[reading.routine_version] = reading.lab()
+        return found
