@@ -219,7 +219,7 @@ def match_of(ground: Ground, placement: Placement, variants: Sequence[Variant]) 
     hangs = showing if own is None else showing * hair_below(float(own), float(np.mean(lengths)))
     return match_shades(
         ground.readings,
-        np.array([_shade_colours(variant) for variant in variants]),
+        {"instrument": np.array([_shade_colours(variant) for variant in variants])},
         weights=zone_weights(edge_shows=showing, hangs_below=hangs),
         limits=ground.limits,
         widened_by=widened,

@@ -2,8 +2,10 @@
 
 The limits are house rules and come from outside, because no published limit exists for hair. They were started from
 dentistry (half of 175 observers saw ΔE00 0.8 and accepted 1.8: Paravina et al., J Esthet Restor Dent 27 suppl 1, 2015,
-abstract read) and textiles (ISO 105-A02 grey scale, in CIELAB differences: preview read). The reading's own doubt is
-added in quadrature before the band is named, so that a careless reading can't earn the best word.
+abstract read) and textiles (ISO 105-A02 grey scale, in CIELAB differences: preview read).
+
+The doubt of a reading is the ΔE00 within which nine readings in ten lie: what “give or take” says beside the number. It
+is added in quadrature before the band is named, so that a careless reading can't earn the best word.
 """
 
 from __future__ import annotations
@@ -73,7 +75,7 @@ class NamedDifference:
 
 
 def name_difference(difference: float, *, doubt: float, limits: BandLimits, widened_by: int = 0) -> NamedDifference:
-    """Name a ΔE00 read with a doubt (one standard deviation, in ΔE00).
+    """Name a ΔE00 read with a doubt (in ΔE00: nine readings in ten lie within it).
 
     The first two bands pass, and `widened_by` more: under full cover little own hair lies against the piece, and a
     house rule says how many bands that is worth (common practice). Raises ValueError for a difference, doubt or

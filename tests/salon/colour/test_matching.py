@@ -1,9 +1,12 @@
-"""Matching shades zone by zone: weights, zones left out, shades not measured, order."""
+"""Matching shades zone by zone: weights, scales, zones left out, shades not measured, order."""
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from salon.colour.bands import Band, BandLimits
+from salon.colour.cross_reading import CrossReading
 from salon.colour.difference import ciede2000
 from salon.colour.matching import Reading, ZoneWeights, hair_below, match_shades, ranked, zone_weights
 
@@ -22,7 +25,18 @@ NOT_MEASURED = [(np.nan,) * 3] * 3
 
 
 def matched(shades, readings=OWN, weights=ALIKE, **more):
-    return match_shades(readings, shades, weights=weights, limits=LIMITS, **more)
+    """Shades by scale, or a list of those an instrument measured."""
+    by_scale = shades if isinstance(shades, dict) else {"instrument": shades}
+    return match_shades(readings, by_scale, weights=weights, limits=LIMITS, **more)
+
+
+def by_photo(lab=SAME, doubt=1.0, scale="card-1"):
+    return {zone: Reading(colour, doubt, "card", scale) for zone, colour in zip(OWN, lab, strict=True)}
+
+
+def lighter(by=30.0, residual=2.0, from_l=(0.0, 100.0)):
+    """The way from a scale to another that reads everything so much lighter."""
+    return CrossReading((1, 1, 1), (by, 0, 0), residual, 8, from_l)
 
 
 def test_each_zone_is_compared_with_its_own():
@@ -68,17 +82,114 @@ def test_without_readings_nothing_is_compared_and_nothing_ranks():
     assert ranked([measured, unmeasured]) == []
 
 
-def test_a_photo_is_not_held_against_an_instrument():
-    photo = Reading(ROOT, 1.0, "photo")
-    (match,) = matched([SAME], readings={**OWN, "root": photo})
-    assert match.left_out == {"root": "read by photo, the shade by instrument"}
-    (match,) = matched([SAME], readings={"root": photo}, shade_method="photo")
-    assert "root" in match.differences
+@given(
+    st.lists(
+        st.tuples(*[st.tuples(st.floats(5, 95), st.floats(-20, 40), st.floats(-20, 60))] * 6), min_size=1, max_size=5
+    )
+)
+def test_own_hair_and_shade_may_change_places(pairs):
+    for pair in pairs:
+        one, other = pair[:3], pair[3:]
+        ((there,), (back,)) = (
+            matched(
+                [shade], readings={zone: Reading(lab, 1, "instrument") for zone, lab in zip(OWN, hair, strict=True)}
+            )
+            for hair, shade in ((one, other), (other, one))
+        )
+        assert there.differences == back.differences
+        assert there.named == back.named
 
 
-def test_a_reading_by_eye_is_a_shades_own_value_and_goes_with_either():
-    (match,) = matched([SAME], readings={"root": Reading(ROOT, 2.0, "by eye")})
-    assert match.differences == {"root": 0.0}
+# scales
+
+
+def test_a_photo_is_held_against_what_the_same_routine_read_of_the_ring():
+    (match,) = matched({"instrument": [LIGHTER_ENDS], "card-1": [SAME]}, readings=by_photo())
+    assert match.named.difference == 0
+    assert match.colours == dict(zip(OWN, SAME, strict=True))
+    assert match.crossed == {}
+
+
+def test_a_shade_not_read_the_way_her_hair_was_is_not_measured():
+    other_way, not_at_all = matched({"instrument": [SAME, NOT_MEASURED]}, readings=by_photo())
+    assert other_way.words == "not measured the way her hair was read"
+    assert not_at_all.words == "not measured"
+    assert ranked([other_way, not_at_all]) == []
+    newer = matched({"card-1": [SAME]}, readings=by_photo(scale="card-2"))[0]
+    assert not newer.is_measured
+
+
+def test_each_zone_is_compared_on_the_scale_of_its_own_reading():
+    photo = [(56.0, 4.0, 6.0), (60.0, 6.0, 10.0), (66.0, 8.0, 15.0)]
+    readings = OWN | {"root": by_photo(photo)["root"]}
+    (match,) = matched({"instrument": [SAME], "card-1": [photo]}, readings=readings)
+    assert match.differences == {"root": 0, "mid": 0, "ends": 0}
+    assert match.colours == {"root": photo[0], "mid": MID, "ends": ENDS}
+
+
+def test_a_zone_read_another_way_is_left_out_and_said():
+    (match,) = matched([SAME], readings=OWN | {"root": by_photo()["root"]})
+    assert match.left_out == {"root": "not measured the way her hair was read"}
+    assert set(match.differences) == {"mid", "ends"}
+    assert match.is_measured
+
+
+def test_a_shade_compared_in_part_ranks_after_those_compared_whole():
+    shades = {"instrument": [SAME, LIGHTER_ENDS], "card-1": [NOT_MEASURED, SAME]}
+    matches = matched(shades, readings=OWN | {"root": by_photo()["root"]})
+    assert matches[0].named.difference < matches[1].named.difference
+    assert ranked(matches) == [1, 0]
+
+
+def test_a_shade_is_carried_over_where_the_salons_own_shades_lead():
+    readings = by_photo([(56.0, 4.0, 6.0), (60.0, 6.0, 10.0), (66.0, 8.0, 15.0)], doubt=1.5)
+    shades = {"instrument": [SAME, SAME], "card-1": [NOT_MEASURED, [reading.lab for reading in readings.values()]]}
+    crossed, direct = matched(shades, readings=readings, crossings={("instrument", "card-1"): lighter()})
+    assert crossed.named.difference == direct.named.difference == 0
+    assert crossed.named.doubt == 2.5  # 1.5 and the residual of 2.0 in quadrature
+    assert direct.named.doubt == 1.5
+    assert crossed.words == (
+        "close (ΔE00 0.0, give or take 2.5); "
+        "the shade is carried over from an instrument by 8 shades read both ways, give or take 2.0"
+    )
+    assert direct.crossed_words == ""
+    assert crossed.colours["root"] == pytest.approx((56.0, 4.0, 6.0))
+    assert ranked([crossed, direct]) == [1, 0]
+
+
+def test_of_several_ways_the_surest_is_taken_and_one_that_leads_elsewhere_is_not():
+    ways = {
+        ("chart-1", "card-1"): lighter(by=1, residual=1.0),
+        ("instrument", "card-1"): lighter(residual=3.0),
+        ("card-1", "instrument"): lighter(by=-30),
+    }
+    both, instrument_only = matched(
+        {"instrument": [SAME, SAME], "chart-1": [SAME, NOT_MEASURED]}, readings=by_photo(), crossings=ways
+    )
+    assert {crossed.from_scale for crossed in both.crossed.values()} == {"chart-1"}
+    assert {crossed.from_scale for crossed in instrument_only.crossed.values()} == {"instrument"}
+
+
+def test_nothing_is_carried_over_for_hair_much_lighter_than_any_shade_read_both_ways():
+    ways = {("instrument", "card-1"): lighter(from_l=(10.0, 28.0))}
+    (match,) = matched([SAME], readings=by_photo(), crossings=ways)
+    assert set(match.differences) == {"root", "mid"}
+    assert match.left_out == {"ends": "not measured the way her hair was read"}
+
+
+def test_the_larger_of_her_readings_doubt_and_the_shades_own_counts():
+    shades = {"card-1": [SAME, SAME, SAME]}
+    matches = matched(shades, readings=by_photo(doubt=1.0), shade_doubts={"card-1": [0.4, 3.0, np.nan]})
+    assert [match.named.doubt for match in matches] == [1.0, 3.0, 1.0]
+
+
+def test_a_reading_by_eye_stands_on_the_scale_of_the_shade_it_names():
+    eye = {"root": Reading(ROOT, 2.0, "by eye", "card-1")}
+    assert matched({"card-1": [SAME]}, readings=eye)[0].differences == {"root": 0.0}
+    assert not matched({"instrument": [SAME]}, readings=eye)[0].is_measured
+
+
+# doubt and bands
 
 
 def test_the_doubt_of_the_zones_reaches_the_band():
@@ -125,6 +236,8 @@ def test_mid_lengths_count_as_the_mean_of_roots_and_ends():
     ("call", "words"),
     [
         (lambda: matched(np.zeros((2, 3))), r"shades have shape \(n, 3 zones, 3 of L\*a\*b\*\), got \(2, 3\)"),
+        (lambda: matched({"instrument": [SAME], "card-1": [SAME, SAME]}), "every scale tells of the same shades"),
+        (lambda: matched({}), "shades are handed in by scale"),
         (lambda: matched([SAME], readings={"tips": OWN["ends"]}), "unknown zone 'tips'; the zones are root, mid, ends"),
         (
             lambda: matched([SAME], readings={"root": Reading((np.nan, 0, 0), 1, "by eye")}),
