@@ -79,7 +79,7 @@ class StoredPicture(models.Model):
         self.width, self.height = renditions.width, renditions.height
         try:
             for size in SIZES:
-                getattr(self, size).save("", ContentFile(getattr(renditions, size)), save=False)
+                self._write(size, getattr(renditions, size))
             with transaction.atomic():
                 yield
         except BaseException:
@@ -95,6 +95,12 @@ class StoredPicture(models.Model):
         """
         for storage, name in self._take_names_off():
             transaction.on_commit(partial(_delete, storage, name))
+
+    def _write(self, size: str, content: bytes) -> None:
+        file: FieldFile = getattr(self, size)
+        name = file.field.generate_filename(self, "")
+        setattr(self, size, name)  # noted first: a disk that fills up leaves half a file under this name
+        setattr(self, size, file.storage.save(name, ContentFile(content)))
 
     def _take_names_off(self) -> list[tuple[Storage, str]]:
         files = [file for size in SIZES if (file := getattr(self, size))]
@@ -114,9 +120,9 @@ def _delete(storage: Storage, name: str) -> None:
 def picture_response(file: FieldFile) -> FileResponse | HttpResponse:
     """One file of a picture, for somebody who may see it: its bytes, or the way to a signed address that ends soon.
 
-    Nothing on the way may keep a copy, and the name it is stored under stays here. Raises Http404 when the file is gone.
+    Nothing on the way may keep a copy, and the name it is stored under stays here. Http404 when the file is gone.
     """
-    if not file:
+    if not file.name:
         raise Http404("This picture has been taken away.")
     response: FileResponse | HttpResponse
     if isinstance(file.storage, FileSystemStorage):
