@@ -17,7 +17,10 @@ from functools import cache
 from io import BytesIO
 from typing import BinaryIO
 
+import numpy as np
 from django.core.exceptions import ValidationError
+from django.db.models.fields.files import FieldFile
+from numpy.typing import NDArray
 from PIL import Image
 
 from salon.common.picture_colours import NOT_FOR_A_SCREEN, in_eight_bits, on_white, to_srgb
@@ -105,6 +108,12 @@ def take_in(file: BinaryIO, *, size: int) -> Renditions:
         height=full.height,
         taken_from=container.kind,
     )
+
+
+def pixels_of(file: FieldFile) -> NDArray[np.uint8]:
+    """The pixels of a stored rendition: shape (h, w, 3), sRGB of 8 bits. Raises FileNotFoundError when it is gone."""
+    with file.open("rb") as stored, Image.open(stored, formats=["JPEG"]) as picture:
+        return np.array(picture, dtype=np.uint8)
 
 
 def _whole_mb(size: int) -> int:
