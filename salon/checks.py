@@ -8,6 +8,7 @@ from typing import Any
 
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Warning, register
+from django.core.files.storage import FileSystemStorage, storages
 
 from fittings.rules.engine import RuleFileError, load_rules
 from salon.system_packages import PDF_NEEDS, line_to_run
@@ -16,13 +17,16 @@ from salon.system_packages import PDF_NEEDS, line_to_run
 @register
 def photos_stay_private(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
     """Static files are handed to anybody; clients' photos must not lie among them, nor the other way round."""
-    media = Path(settings.MEDIA_ROOT or ".").resolve()
+    storage = storages["photos"]
+    if not isinstance(storage, FileSystemStorage):
+        return []
+    photos = Path(storage.location).resolve()
     public = [Path(folder).resolve() for folder in (settings.STATIC_ROOT, *settings.STATICFILES_DIRS) if folder]
-    if not any(media.is_relative_to(folder) or folder.is_relative_to(media) for folder in public):
+    if not any(photos.is_relative_to(folder) or folder.is_relative_to(photos) for folder in public):
         return []
     return [
         Error(
-            f"Clients' photos would lie in {media}, among the static files that are served to anybody.",
+            f"Clients' photos would lie in {photos}, among the static files that are served to anybody.",
             hint="Give MEDIA_ROOT a folder of its own, apart from STATIC_ROOT and STATICFILES_DIRS.",
             id="salon.E001",
         )

@@ -76,3 +76,24 @@ def url(name: str, *, schemes: Sequence[str], default: str) -> str:
         accepted = ", ".join(f"{scheme}://" for scheme in schemes)
         raise ImproperlyConfigured(f"{name} must begin with one of: {accepted}.")
     return address
+
+
+def origin(name: str, *, schemes: Sequence[str]) -> str:
+    """A host to be reached by one of these schemes, as `https://host` or `https://host:port`, and nothing after it."""
+    written = url(name, schemes=schemes, default="").removesuffix("/")
+    parts = urlsplit(written)
+    if written != f"{parts.scheme}://{parts.netloc}" or not parts.hostname or "@" in parts.netloc:
+        raise ImproperlyConfigured(
+            f"{name} must be a host alone, such as {schemes[0]}://storage.example or with :9000."
+        )
+    return written
+
+
+def together(*names: str, secrets: Sequence[str]) -> bool:
+    """Whether these variables are set, of which the secrets may stand in files; refused when only some of them are."""
+    given = [name for name in names if text(name)]
+    given += [name for name in secrets if text(name) or text(f"{name}_FILE")]
+    missing = [name for name in (*names, *secrets) if name not in given]
+    if given and missing:
+        raise ImproperlyConfigured(f"{given[0]} is set, but not {', '.join(missing)}: set all of them, or none.")
+    return not missing

@@ -130,12 +130,25 @@ SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = PRODUCTION
 if env.boolean("SALON_BEHIND_PROXY", default=False):  # only when a proxy in front sets and cleans this header
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 X_FRAME_OPTIONS = "DENY"
+
+# Photos lie on this machine, or in a bucket of an S3-compatible storage when all five variables are set
+PHOTOS_IN_A_BUCKET = env.together(
+    "SALON_PHOTOS_BUCKET",
+    "SALON_PHOTOS_ENDPOINT",
+    "SALON_PHOTOS_REGION",
+    secrets=("SALON_PHOTOS_ACCESS_KEY", "SALON_PHOTOS_SECRET_KEY"),
+)
+PHOTOS_ORIGIN = (  # browsers go there by themselves, and would not leave a page in HTTPS for one without
+    env.origin("SALON_PHOTOS_ENDPOINT", schemes=("https",) if PRODUCTION else ("https", "http"))
+    if PHOTOS_IN_A_BUCKET
+    else ""
+)
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [SELF],
         "script-src": [SELF],
         "style-src": [SELF],
-        "img-src": [SELF],
+        "img-src": [SELF, *([PHOTOS_ORIGIN] if PHOTOS_IN_A_BUCKET else [])],
         "object-src": [NONE],
         "base-uri": [SELF],
         "form-action": [SELF],
@@ -151,12 +164,33 @@ USE_TZ = True
 STATIC_URL = "static/"
 STATIC_ROOT = BASE_DIR / ".static"
 STATICFILES_DIRS = [BASE_DIR / "static"]
+_PHOTO_FILES = {
+    "BACKEND": "django.core.files.storage.FileSystemStorage",
+    "OPTIONS": {"file_permissions_mode": 0o600, "directory_permissions_mode": 0o700},
+}
+_PHOTO_BUCKET = {
+    "BACKEND": "storages.backends.s3.S3Storage",
+    "OPTIONS": {
+        "bucket_name": env.text("SALON_PHOTOS_BUCKET"),
+        "endpoint_url": PHOTOS_ORIGIN,
+        "region_name": env.text("SALON_PHOTOS_REGION"),
+        "access_key": env.secret("SALON_PHOTOS_ACCESS_KEY"),
+        "secret_key": env.secret("SALON_PHOTOS_SECRET_KEY"),
+        "security_token": None,  # none of these three is to be taken from variables meant for other programs
+        "session_profile": None,
+        "custom_domain": None,
+        "addressing_style": "path",
+        "signature_version": "s3v4",
+        "default_acl": None,
+        "querystring_auth": True,
+        "querystring_expire": 60,  # seconds: long enough for the browser that was sent there
+        "file_overwrite": True,  # nothing can be there under a new name, and asking takes a right to list the bucket
+        "object_parameters": {"CacheControl": "private, no-store"},
+    },
+}
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "photos": {
-        "BACKEND": "django.core.files.storage.FileSystemStorage",
-        "OPTIONS": {"file_permissions_mode": 0o600, "directory_permissions_mode": 0o700},
-    },
+    "photos": _PHOTO_BUCKET if PHOTOS_IN_A_BUCKET else _PHOTO_FILES,
     "staticfiles": {
         "BACKEND": "salon.static_files.HashedStaticFiles"
         if PRODUCTION
@@ -165,6 +199,8 @@ STORAGES = {
 }
 WHITENOISE_USE_FINDERS = WHITENOISE_AUTOREFRESH = not PRODUCTION
 MEDIA_ROOT = LOCAL_DIR / "photos"  # there is no MEDIA_URL: files are handed out by views that ask who is looking
+FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000  # bytes; what is larger waits in a file that this process alone can read
+DATA_UPLOAD_MAX_NUMBER_FILES = 30  # in one sending: a whole turn and a few more
 
 CRISPY_ALLOWED_TEMPLATE_PACKS = CRISPY_TEMPLATE_PACK = "bootstrap5"
 
