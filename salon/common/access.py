@@ -6,9 +6,9 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib.auth.decorators import permission_required
-from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 
-View = Callable[..., HttpResponse]
+View = Callable[..., HttpResponseBase]  # a page, or a file in pieces
 
 
 def needs(*permissions: str) -> Callable[[View], View]:
