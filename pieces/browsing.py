@@ -90,8 +90,12 @@ def bases_by_size() -> QuerySet[Base]:
 
 
 def shades_by_maker() -> QuerySet[Shade]:
-    """All shades, maker by maker, dark to light; those without a measured colour come last."""
-    return Shade.objects.select_related("maker").order_by("maker__name", F("mid_l").asc(nulls_last=True), "code")
+    """All shades with their readings, maker by maker, dark to light; those an instrument did not measure come last."""
+    return (
+        Shade.objects.select_related("maker")
+        .prefetch_related("readings__read_by")
+        .order_by("maker__name", F("mid_l").asc(nulls_last=True), "code")
+    )
 
 
 def variants_of(piece: Piece) -> QuerySet[Variant]:

@@ -1,6 +1,6 @@
 """Addresses of the catalogue and of the drawers."""
 
-from django.urls import path
+from django.urls import include, path
 
 from pieces import views
 
@@ -11,6 +11,7 @@ urlpatterns = [
     path("pieces/bases/", views.bases, name="bases"),
     path("pieces/bases/<int:pk>/", views.base, name="base"),
     path("pieces/shades/", views.shades, name="shades"),
+    path("", include("pieces.ring.urls")),
     path("pieces/import/", views.catalogue_import, name="catalogue-import"),
     path("pieces/import/columns/", views.catalogue_columns, name="catalogue-columns"),
     path("pieces/import/example/<slug:kind>.csv", views.catalogue_example, name="catalogue-example"),

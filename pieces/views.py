@@ -20,6 +20,7 @@ from pieces.catalogue.examples import example_file
 from pieces.catalogue.sheets import LARGEST_BYTES, MOST_LINES
 from pieces.forms import CatalogueForm, PieceSearchForm, ReceiveUnitsForm, UnitSearchForm, fingerprint
 from pieces.models import Base, Piece, Unit
+from pieces.ring.measured import ring_shades
 from pieces.stock import release_unit, reserve_unit
 from salon.common.access import needs
 from salon.common.htmx import render_page_or_part, wants_part
@@ -87,7 +88,8 @@ def base(request: SalonRequest, pk: int) -> HttpResponse:
 @needs("pieces.view_shade")
 @require_safe
 def shades(request: SalonRequest) -> HttpResponse:
-    return render(request, "pieces/shades.html", {"place": "pieces", "shades": shades_by_maker()})
+    ring = ring_shades(shades_by_maker(), salon=request.salon)
+    return render(request, "pieces/shades.html", {"place": "pieces", "ring": ring})
 
 
 @needs("pieces.view_unit")

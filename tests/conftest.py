@@ -55,6 +55,12 @@ def django_db_setup(django_db_setup, django_db_blocker):
     post_migrate.connect(roles_follow, weak=False)
 
 
+@pytest.fixture(autouse=True)
+def photos_lie_apart(settings, tmp_path):
+    """What a test takes in lies in a folder of its own, never among the photos of the salon that is tried out here."""
+    settings.MEDIA_ROOT = tmp_path / "photos"
+
+
 @pytest.fixture
 def queries_for(client):
     """Counts the queries of a page as whoever is signed in on `client` (or on another client handed in) gets it."""

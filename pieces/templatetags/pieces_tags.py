@@ -46,8 +46,12 @@ def tress(shade: Shade) -> dict[str, Any]:
 
 
 def shade_colours(shade: Shade) -> dict[str, str]:
-    """`#rrggbb` by zone; empty when the shade was not measured."""
-    return {zone: _hex(lab) for zone, lab in shade.lab().items()}
+    """`#rrggbb` by zone, of the instrument or else as a photo read it; empty when the shade was not measured.
+
+    Prefetch `readings` where many are shown: they are asked for when no instrument measured the shade.
+    """
+    lab = shade.lab() or next(iter(shade.colours().values()), {})
+    return {zone: _hex(colour) for zone, colour in lab.items()}
 
 
 @lru_cache(maxsize=4096)

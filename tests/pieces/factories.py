@@ -1,10 +1,16 @@
 """Pieces with fixed, readable values; a test spells out only what it is about."""
 
 import datetime
+import io
+import uuid
 
 import factory
+from django.utils.timezone import now
+from PIL import Image
 
-from pieces.models import Base, BaseClip, BaseTapeArea, Maker, Piece, Shade, Unit, Variant
+from pieces.models import Base, BaseClip, BaseTapeArea, Maker, Piece, RingPhoto, Shade, Unit, Variant
+from pieces.ring.taking import take_ring_photo
+from tests.factories import StylistFactory
 
 
 class MakerFactory(factory.django.DjangoModelFactory):
@@ -96,3 +102,26 @@ class UnitFactory(factory.django.DjangoModelFactory):
 
     variant = factory.SubFactory(VariantFactory)
     received_on = datetime.date(2025, 3, 14)
+
+
+def plain_jpeg(colour=(90, 70, 60), size=(64, 48)):
+    """A picture of one colour, as a camera would send it."""
+    file = io.BytesIO()
+    Image.new("RGB", size, colour).save(file, "JPEG")
+    return file.getvalue()
+
+
+class RingPhotoFactory(factory.django.DjangoModelFactory):
+    """A photo of the ring, taken in by the deed the page calls; `jpeg` is what is sent."""
+
+    class Meta:
+        model = RingPhoto
+
+    jpeg = factory.LazyFunction(plain_jpeg)
+    upload_key = factory.LazyFunction(uuid.uuid4)
+    by = factory.SubFactory(StylistFactory)
+    at = factory.LazyFunction(now)
+
+    @classmethod
+    def _create(cls, model_class, *args, jpeg, **kwargs):
+        return take_ring_photo(file=io.BytesIO(jpeg), size=len(jpeg), **kwargs)
