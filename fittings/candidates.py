@@ -1,7 +1,7 @@
 """Every piece of the catalogue placed on one head, matched with her hair and ruled: which fit, which nearly, which not.
 
-Reads only; what is chosen to try is frozen by `trying`. The numbers come from the pure folders: where a base sits from
-`placement`, how far a shade is from `salon.colour`, what must be said from `rules`.
+Reads only; what is chosen to try is frozen by `trying`. Where a base sits comes from `placement`, how far a shade is
+from her own hair from `comparing_colours`, what must be said from `rules`.
 """
 
 from __future__ import annotations
@@ -10,14 +10,16 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
+from django.db.models import Prefetch
 
 from clients.models import Assessment, Client
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from clients.scalp.regions import zone_means
+from fittings.comparing_colours import MixTold, OwnColours, Seen, own_colours, shades_in_drawer, with_readings
 from fittings.house_numbers import placement_rules
 from fittings.models import Candidate, HouseRule, TryOn
 from fittings.placement.clip_zones import zones_under_clips
@@ -36,9 +38,9 @@ from fittings.rules.engine import Finding, Plan, RuleBook, load_rules
 from fittings.rules.rule import About
 from fittings.rules.wording import Units
 from pieces.bases.construction import BaseShape
-from pieces.models import Piece, Variant
+from pieces.models import Piece, Shade, Variant
 from salon.colour.bands import BandLimits
-from salon.colour.matching import Match, Method, Reading, hair_below, match_shades, zone_weights
+from salon.colour.matching import Match, Reading, hair_below, zone_weights
 from salon.models import Salon
 from salon.models import Units as SalonUnits
 
@@ -47,7 +49,7 @@ if TYPE_CHECKING:
 
 ABOUT_CLIENT: tuple[About, ...] = ("client",)
 ABOUT_PIECE: tuple[About, ...] = ("piece", "placement")
-NOT_MEASURED = (np.nan, np.nan, np.nan)
+NO_SMALLER = 1.02  # a base within 2 % is not smaller to anybody's eye
 
 
 @cache
@@ -58,13 +60,13 @@ def rule_book() -> RuleBook:
 
 @dataclass(frozen=True)
 class Ground:
-    """All that is the same for every piece: her head, map, readings and facts, and the salon's numbers of the day."""
+    """All that is the same for every piece: her head, map, colours and facts, and the salon's numbers of the day."""
 
     client: Client
     assessment: Assessment
     head: Head
     loss_map: LossMap
-    readings: dict[str, Reading]
+    colours: OwnColours
     facts: Facts
     health: HealthFacts
     hairline_percent: float
@@ -106,6 +108,11 @@ class Proposal:
         return tuple(finding for finding in self.findings if finding.severity == "note")
 
     @property
+    def is_set_apart(self) -> bool:
+        """Its shade can't be compared with her hair though that was read: it is listed, and ranks nowhere by colour."""
+        return bool(self.readings) and not self.match.is_measured
+
+    @property
     def in_drawer(self) -> int:
         count: int = self.variant.in_drawer  # type: ignore[attr-defined]  # annotated by with_drawer_count
         return count
@@ -118,16 +125,12 @@ def ground_of(assessment: Assessment, salon: Salon, *, at: datetime, on: date) -
     head = Head.from_tapes(**assessment.tapes())
     loss_map = LossMap.from_hex(assessment.density_hex)
     health = health_facts(client, at=at, numbers=numbers)
-    readings = {
-        reading.zone: Reading(reading.lab, reading.doubt, _method(reading.method))
-        for reading in assessment.readings.all()
-    }
     return Ground(
         client=client,
         assessment=assessment,
         head=head,
         loss_map=loss_map,
-        readings=readings,
+        colours=own_colours(assessment.readings.all()),
         facts=client_facts(client, assessment, health, salon, on=on)
         | {"pieces_owned": _taken_before(client) + 1},  # with the one proposed
         health=health,
@@ -145,19 +148,17 @@ def _taken_before(client: Client) -> int:
 
 
 def proposals_for(ground: Ground, variants: QuerySet[Variant]) -> list[Proposal]:
-    """Every piece of these variants, each in its best variant; those that fit first, the smallest base that covers
-    before the bigger, then what lies in the drawer, then the closer colour. Queries do not grow with rows."""
+    """Every piece of these variants, each in its best variant. Those that fit come first, and of each verdict those
+    whose shade can't be compared last; then the smallest base that covers before the bigger, then what lies in the
+    drawer, then the closer colour. Queries do not grow with rows."""
     pieces = _by_piece(variants)
     shapes = {piece.base_id: piece.base.shape() for piece, _ in pieces}
     ranked = rank(ground.head, ground.loss_map, shapes.values(), placement_rules(ground.numbers))
-    place_of = {int(row.base.key): (line, _on(ground, row)) for line, row in enumerate(ranked)}
+    lines = dict(zip((int(row.base.key) for row in ranked), _lines(ranked), strict=True))
+    placed = {int(row.base.key): _on(ground, row) for row in ranked}
     smallest = min((_area(row.base) for row in ranked if row.covers_with_margin), default=np.inf)
-    proposals = [
-        (place_of[piece.base_id][0], _propose(ground, piece, offers, place_of[piece.base_id][1], smallest))
-        for piece, offers in pieces
-    ]
-    proposals.sort(key=lambda row: _place_in_line(*row))
-    return [proposal for _, proposal in proposals]
+    proposals = [_propose(ground, piece, offers, placed[piece.base_id], smallest) for piece, offers in pieces]
+    return sorted(proposals, key=lambda proposal: _place_in_line(lines[proposal.piece.base_id], proposal))
 
 
 def proposal_of(ground: Ground, variant: Variant) -> Proposal:
@@ -171,7 +172,10 @@ def with_all_that_is_read(variants: QuerySet[Variant]) -> QuerySet[Variant]:
     """Fetches what a proposal reads, in a fixed number of queries: each piece, base and shade once, not joined to every
     variant that shares it."""
     whole: QuerySet[Variant] = variants.with_drawer_count().prefetch_related(  # type: ignore[attr-defined]  # our own QuerySet
-        "shade", "piece__base__maker", "piece__base__clips", "piece__base__tape_areas"
+        Prefetch("shade", with_readings(Shade.objects.all())),
+        "piece__base__maker",
+        "piece__base__clips",
+        "piece__base__tape_areas",
     )
     return whole
 
@@ -211,18 +215,31 @@ def facts_of(
 
 def match_of(ground: Ground, placement: Placement, variants: Sequence[Variant]) -> tuple[Match, ...]:
     """Each variant's shade against her readings, weighted by where own hair shows around this placement."""
+    return ground.colours.matched([variant.shade for variant in variants], _seen(ground, placement, variants))
+
+
+def in_these_shades(ground: Ground, proposal: Proposal, variants: Sequence[Variant]) -> list[tuple[Variant, Match]]:
+    """Other variants of a piece where it sits: the better band first, of one band what lies in the drawer, then the
+    closer colour; what can't be compared comes last."""
+    matches = zip(variants, match_of(ground, proposal.placement, variants), strict=True)
+    return sorted(matches, key=lambda row: (not row[1].is_measured, _worth(ground, *row)[:2], row[1].distance))
+
+
+def mix_for(ground: Ground, proposal: Proposal) -> MixTold | None:
+    """Two shades of the drawer that come closer together than any of them alone, seen as around this proposal."""
+    return ground.colours.mixed(shades_in_drawer(), _seen(ground, proposal.placement, [proposal.variant]))
+
+
+def _seen(ground: Ground, placement: Placement, variants: Sequence[Variant]) -> Seen:
     own = ground.assessment.own_hair_length_mm
     showing = min(1.0, placement.showing_share)
-    widened = int(ground.numbers["full_cover_band_steps"]) if _hides_nearly_all(placement, ground.numbers) else 0
     lengths = [variant.length_mm for variant in variants]
     # ends count by how far own hair hangs below the piece; a client whose length is not recorded is taken as even
     hangs = showing if own is None else showing * hair_below(float(own), float(np.mean(lengths)))
-    return match_shades(
-        ground.readings,
-        {"instrument": np.array([_shade_colours(variant) for variant in variants])},
+    return Seen(
         weights=zone_weights(edge_shows=showing, hangs_below=hangs),
         limits=ground.limits,
-        widened_by=widened,
+        widened_by=int(ground.numbers["full_cover_band_steps"]) if _hides_nearly_all(placement, ground.numbers) else 0,
     )
 
 
@@ -242,13 +259,13 @@ def _propose(ground: Ground, piece: Piece, offers: Sequence[Variant], placed: _P
     matches = match_of(ground, placement, offers)
     best = min(range(len(offers)), key=lambda i: _worth(ground, offers[i], matches[i]))
     variant, match = offers[best], matches[best]
-    smaller = bool(smallest_cm2 < 0.98 * _area(row.base))  # a base within 2 % is not smaller to anybody's eye
+    smaller = bool(NO_SMALLER * smallest_cm2 < _area(row.base))
     length_mm = float(variant.length_mm)
     facts = facts_of(ground, piece, length_mm, placement, match, clip_zones=placed.clip_zones, smaller=smaller)
     findings = findings_about(ground, facts)
     verdict, because = _judge(placement, findings, ground.numbers)
     return Proposal(
-        piece, variant, placement, row.covers_with_margin, match, findings, verdict, ground.readings, because
+        piece, variant, placement, row.covers_with_margin, match, findings, verdict, ground.colours.readings, because
     )
 
 
@@ -267,26 +284,40 @@ def _judge(
     return Candidate.Verdict.FITS, ""
 
 
-def _worth(ground: Ground, variant: Variant, match: Match) -> tuple[int, int, float, float]:
+def _worth(ground: Ground, variant: Variant, match: Match) -> tuple[int, int, float, tuple[int, float]]:
     """Which variant of a piece to show: the best colour band, then the drawer, then the length she wishes."""
     band = match.named.band.rank if match.named else 4
     wished = ground.assessment.wished_length_mm
     off = abs(variant.length_mm - wished) if wished else 0.0
-    return (band, 0 if variant.in_drawer else 1, off, match.named.difference if match.named else 0.0)  # type: ignore[attr-defined]  # annotated
+    return (band, 0 if variant.in_drawer else 1, off, match.distance)  # type: ignore[attr-defined]  # annotated
 
 
 _ORDER = {Candidate.Verdict.FITS: 0, Candidate.Verdict.WITH_CHANGE: 1, Candidate.Verdict.NOT: 2}
 
 
-def _place_in_line(line: int, proposal: Proposal) -> tuple[int, int, int, float, int]:
-    named = proposal.match.named
+def _place_in_line(line: int, proposal: Proposal) -> tuple[object, ...]:
     return (
         _ORDER[proposal.verdict],
+        proposal.is_set_apart,
         line,
         0 if proposal.in_drawer else 1,
-        named.difference if named else np.inf,
+        proposal.match.distance,
         proposal.variant.pk,
     )
+
+
+def _lines(ranked: Sequence[Ranked[BaseShape]]) -> list[int]:
+    """Where each base stands in line; bases that cover alike and are of one size to the eye share their place."""
+    lines: list[int] = []
+    first = None
+    for row in ranked:
+        cover = None if row.covers_with_margin else round(row.placement.cover, 2)
+        if first is None or cover != first[0] or _area(row.base) > NO_SMALLER * first[1]:
+            first = cover, _area(row.base)
+            lines.append(len(lines))
+        else:
+            lines.append(lines[-1])
+    return lines
 
 
 def _by_piece(variants: Iterable[Variant]) -> list[tuple[Piece, list[Variant]]]:
@@ -296,18 +327,9 @@ def _by_piece(variants: Iterable[Variant]) -> list[tuple[Piece, list[Variant]]]:
     return list(offers.values())
 
 
-def _shade_colours(variant: Variant) -> list[Any]:
-    lab = variant.shade.lab()
-    return [lab.get(zone, NOT_MEASURED) for zone in ("root", "mid", "ends")]
-
-
 def _hides_nearly_all(placement: Placement, numbers: dict[str, float]) -> bool:
     return placement.showing_share <= 1 - numbers["full_cover_percent"] / 100
 
 
 def _area(base: BaseShape) -> float:
     return float(base.outline.area_cm2)
-
-
-def _method(method: str) -> Method:
-    return "by eye" if method == "by eye" else "instrument"

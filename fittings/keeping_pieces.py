@@ -1,7 +1,8 @@
 """How a piece is kept with the candidate it became, so that an old paper names, measures and draws it as it was.
 
 A maker renames, a base is measured again, a shade is read anew: the catalogue moves on, a visit does not. Rows are kept
-as Django serialises them, so that a column added later reads its default and one taken away is passed over.
+as Django serialises them, so that a column added later reads its default and one taken away is passed over. The colours
+that were compared with her hair, from a photo or carried over, are kept with the comparison (`Candidate.colour`).
 """
 
 from __future__ import annotations

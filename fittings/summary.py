@@ -8,7 +8,7 @@ those of the day it is printed. Lengths and temperatures are in the salon's unit
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -118,7 +118,7 @@ def consult_summary(fitting: Fitting, *, on: date) -> ConsultSummary:
         headline=_headline(chosen),
         measured=measured(assessment, head, loss_map, _drawn(chosen), words),
         pieces=tuple(one.told(heading, words) for one, heading in zip(chosen, _headings(chosen), strict=False)),
-        about_colours=colours_explained(chosen[0].candidate.assessment.readings.all(), numbers) if chosen else "",
+        about_colours=_about_colours(chosen[0].candidate, numbers) if chosen else "",
         why_chosen=fitting.why_chosen.strip(),
         none_because=fitting.none_chosen_because.strip(),
         none_next=() if chosen else NONE_TAKEN,
@@ -132,6 +132,10 @@ def consult_summary(fitting: Fitting, *, on: date) -> ConsultSummary:
         while_testing=WHILE_TESTING if open_tests else "",
         quote=quote([one.candidate for one in chosen], services, currency=salon.currency, units=words.units),
     )
+
+
+def _about_colours(candidate: Candidate, numbers: Mapping[str, float]) -> str:
+    return colours_explained(candidate.colour, candidate.assessment.readings.all(), numbers)
 
 
 def _candidates(fitting: Fitting) -> list[Candidate]:

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from fittings.candidates import Ground, Proposal, ground_of, proposal_of, with_all_that_is_read
+from fittings.comparing_colours import OwnColours
 from fittings.keeping_findings import kept_findings
 from fittings.keeping_pieces import kept_piece
 from fittings.models import Candidate, Fitting, TryOn
 from fittings.passing_stops import must_be_let_pass, record_passes
 from pieces.models import Unit, Variant
+from salon.colour.matching import Match
 from salon.models import Salon, User
 
 AT_MOST = 5  # more than five pieces tire a client; the stylist can take one away and try another
@@ -133,7 +136,7 @@ def _open(fitting: Fitting) -> Fitting:
 
 
 def _frozen(fitting: Fitting, ground: Ground, proposal: Proposal, *, by: User) -> Candidate:
-    placement, named = proposal.placement, proposal.match.named
+    placement = proposal.placement
     return Candidate(
         fitting=fitting,
         assessment=ground.assessment,
@@ -148,21 +151,32 @@ def _frozen(fitting: Fitting, ground: Ground, proposal: Proposal, *, by: User) -
         margin_mm=placement.margin_mm if abs(placement.margin_mm) < 1000 else None,
         clips_holding=placement.clips_holding,
         clips_total=placement.clips_total,
-        colour={
-            "zones": dict(proposal.match.differences),
-            "left_out": dict(proposal.match.left_out),
-            "weighted": named.difference if named else None,
-            "doubt": named.doubt if named else None,
-            "band": named.band.value if named else None,
-            "passes": named.passes if named else None,
-            "words": proposal.match.words,
-        },
+        colour=_kept_colour(proposal.match, ground.colours),
         findings=kept_findings(proposal.findings),
         house_rules=ground.numbers,
         price_minor=proposal.variant.price_minor,
         currency=proposal.variant.currency,
         chosen_by=by,
     )
+
+
+def _kept_colour(match: Match, own: OwnColours) -> dict[str, Any]:
+    """The comparison as it was made, with the shade's colours on the scale on which they were compared, for a shade is
+    read anew and carried over by other shades next year. Rows kept before photos were read lack the last four keys."""
+    named = match.named
+    return {
+        "zones": dict(match.differences),
+        "left_out": dict(match.left_out),
+        "weighted": named.difference if named else None,
+        "doubt": named.doubt if named else None,
+        "band": named.band.value if named else None,
+        "passes": named.passes if named else None,
+        "words": match.words,
+        "colours": dict(match.colours),
+        "scales": {zone: reading.scale for zone, reading in own.readings.items()},
+        "crossed": match.crossed_words,
+        "grey": own.grey.kept() if own.grey else None,
+    }
 
 
 def _stops_of(candidate: Candidate) -> list[dict[str, object]]:

@@ -12,13 +12,23 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import localdate, now
 from django.views.decorators.http import require_POST, require_safe
 
-from fittings.candidates import Ground, Proposal, ground_of, proposal_of, proposals_for, with_all_that_is_read
+from fittings.candidates import (
+    Ground,
+    Proposal,
+    ground_of,
+    in_these_shades,
+    mix_for,
+    proposal_of,
+    proposals_for,
+    with_all_that_is_read,
+)
 from fittings.choosing.finding_visit import page_of, visit_of
 from fittings.choosing.seat import Seat, seat_shown, turning_head
 from fittings.choosing.wishes import narrowed, wishes_of
 from fittings.models import Candidate, Fitting
 from fittings.trying import AT_MOST, choose_to_try, remove_from_try
 from pieces.models import Variant
+from salon.colour.matching import NOT_THAT_WAY
 from salon.common.access import needs
 from salon.common.htmx import render_page_or_part
 from salon.current import SalonRequest
@@ -39,7 +49,8 @@ def candidates(request: SalonRequest, reference: str) -> HttpResponse:
     proposals = proposals_for(ground, with_all_that_is_read(offered))
     counts = {verdict: sum(p.verdict == verdict for p in proposals) for verdict in Candidate.Verdict}
     shown = _verdict_asked_for(request.GET.get("show"), counts)
-    page = Paginator([p for p in proposals if p.verdict == shown], CARDS_A_PAGE).get_page(request.GET.get("page"))
+    of_verdict = [p for p in proposals if p.verdict == shown]
+    page = Paginator(of_verdict, CARDS_A_PAGE).get_page(request.GET.get("page"))
     context = page_of(
         request,
         fitting,
@@ -49,7 +60,10 @@ def candidates(request: SalonRequest, reference: str) -> HttpResponse:
         verdicts=[(verdict, counts[verdict]) for verdict in Candidate.Verdict],
         shown=shown,
         page=page,
-        cards=[_card(ground, proposal) for proposal in page],
+        cards=[_card(ground, proposal) for proposal in page if not proposal.is_set_apart],
+        apart=[_card(ground, proposal) for proposal in page if proposal.is_set_apart],
+        colour=_colour_told(ground, proposals),
+        **_set_apart(of_verdict),
         client_findings=ground.client_findings(),
         assumed=ground.head.assumed,
         at_most=AT_MOST,
@@ -77,7 +91,7 @@ def candidate(request: SalonRequest, reference: str, variant_id: int) -> HttpRes
         "candidates",
         card=_card(ground, proposal),
         head=turning_head(ground, proposal),
-        others=[proposal_of(ground, other) for other in others[:60]],
+        others=in_these_shades(ground, proposal, list(others)),
         **_chosen(fitting),
     )
     return render(request, "fittings/candidate.html", context)
@@ -142,6 +156,26 @@ def _variant(variant_id: int) -> Variant:
 
 def _card(ground: Ground, proposal: Proposal) -> dict[str, Proposal | Seat]:
     return {"proposal": proposal, "seat": seat_shown(ground, proposal, None)}
+
+
+def _colour_told(ground: Ground, proposals: list[Proposal]) -> dict[str, Any]:
+    """What is said of her colours once for the whole page: the share of grey, two shades together (as around the first
+    piece in line), and why nothing leads from one way of reading to another where a shade is set apart for that."""
+    first = next(iter(proposals), None)
+    waits = any(proposal.match.not_measured == NOT_THAT_WAY for proposal in proposals)
+    return {
+        "readings": ground.colours.readings,
+        "grey": ground.colours.grey,
+        "mix": mix_for(ground, first) if first else None,
+        "mix_as_for": first,
+        "refused": ground.colours.refused if waits else (),
+    }
+
+
+def _set_apart(proposals: list[Proposal]) -> dict[str, int]:
+    """How many of these, which stand in line already, are set apart at its end, and on which page the first is."""
+    ranked = sum(not proposal.is_set_apart for proposal in proposals)
+    return {"apart_count": len(proposals) - ranked, "apart_page": ranked // CARDS_A_PAGE + 1}
 
 
 def _chosen(fitting: Fitting) -> dict[str, Any]:

@@ -20,6 +20,7 @@ from clients.scalp.regions import ZONES
 from clients.scalp.salt import SaltScore, salt_score
 from clients.scalp.surveys import tape_warnings
 from clients.scalp.tapes import ASSUMED_TAPES
+from fittings.comparing_colours import measured_grey
 from fittings.consult.map_form import head_of
 from salon.colour.lab import css_hex
 from salon.common.lengths import LengthUnit, format_length
@@ -60,12 +61,13 @@ _STORY = (
     _Asked("scalp_condition", "Scalp", "Is the scalp sound?"),
     _Asked("traction_signs", "Signs of pull", "Is hair broken, or the skin sore or thinner, where something pulled?"),
 )
+_HOW_GREY = "How much of it is grey?"
 _OWN_HAIR = (
     _Asked("own_hair_length_mm", "Length", "How long is her own hair?"),
     _Asked("curl_pattern", "Curl pattern", "Is it straight, wavy, curly or coily?"),
     _Asked("thickness", "Thickness", "Is it fine, medium or coarse?"),
     _Asked("hair_condition", "Condition", "Is it natural, coloured, lightened or relaxed?"),
-    _Asked("grey_percent", "Grey, by eye", "How much of it is grey?"),
+    _Asked("grey_percent", "Grey, by eye", _HOW_GREY),
     _Asked("hair_behind_ears", "Own hair behind the ears", "Is there own hair behind the ears?"),
 )
 _WISHES = (
@@ -80,6 +82,12 @@ _WISHES = (
     _Asked("wants_colour", "Colouring it", "Does she want to colour it?"),
     _Asked("budget_minor", "Up to", "How much would she spend?"),
 )
+_HOW = {
+    ColourReading.Method.INSTRUMENT: "instrument",
+    ColourReading.Method.BY_EYE: "by eye",
+    ColourReading.Method.CARD: "photo with the grey card",
+    ColourReading.Method.CHART: "photo with the chart",
+}
 _AT = {"root": "the roots", "mid": "mid-length", "ends": "the ends"}
 TAPE_LABELS = dict(zip(TAPES, ("Circumference", "Front to nape", "Ear to ear over the top"), strict=True))
 
@@ -148,6 +156,15 @@ class _Words:
                 section.questions.append(f"What colour is her hair at {_AT[zone.value]}?")
             else:
                 section.facts.append(Fact(zone.label, reading_in_words(reading), css_hex(reading.lab)))
+        for strand in ColourReading.Strand:
+            if strand.value in self.readings:
+                reading = self.readings[strand.value]
+                section.facts.append(Fact(strand.label, reading_in_words(reading), css_hex(reading.lab)))
+        grey = measured_grey(self.readings.values())
+        if grey is not None:
+            section.facts.append(Fact("Grey, measured at the roots", grey.words))
+            if grey.share is not None:
+                section.questions = [question for question in section.questions if question != _HOW_GREY]
         if any(one.method == ColourReading.Method.BY_EYE and not one.light for one in self.readings.values()):
             section.questions.append("Under which light was the ring read?")
         return section
@@ -199,10 +216,10 @@ def salt_in_words(salt: SaltScore) -> str:
 
 def reading_in_words(reading: ColourReading) -> str:
     lightness, a_star, b_star = (f"{value:.1f}".replace("-", "−") for value in reading.lab)
-    how = "instrument" if reading.method == ColourReading.Method.INSTRUMENT else "by eye"
+    how = _HOW[ColourReading.Method(reading.method)]
     as_shade = f" as {reading.shade_label}" if reading.shade_label else ""
     under = f", {reading.light.lower()}" if reading.light else ""
-    return f"L* {lightness}, a* {a_star}, b* {b_star}; {how}{as_shade}{under}; doubt ΔE00 {reading.doubt:g}"
+    return f"L* {lightness}, a* {a_star}, b* {b_star}; {how}{as_shade}{under}; doubt ΔE00 {round(reading.doubt, 1):g}"
 
 
 def _display(record: Model, column: str) -> str:

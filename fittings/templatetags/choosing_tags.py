@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from django import forms, template
 
 from fittings.candidates import Proposal
+from fittings.comparing_colours import MixTold
+from salon.colour.matching import Match, Reading
+from salon.colour.mixing import Mix
 
 register = template.Library()
 
@@ -14,7 +18,7 @@ ZONE_WORDS = {"root": "Roots", "mid": "Mid-length", "ends": "Ends"}
 
 
 class SwatchPair(NamedTuple):
-    """Own hair and shade at one zone, as L*a*b*, with the words a picture needs."""
+    """Own hair and shade at one zone, as L*a*b* on one scale, with the words a picture needs."""
 
     label: str
     own: tuple[float, float, float]
@@ -26,17 +30,25 @@ class SwatchPair(NamedTuple):
 
 @register.filter
 def swatch_pairs(proposal: Proposal) -> list[SwatchPair]:
-    shade = proposal.variant.shade.lab()
+    return _pairs(proposal.readings, proposal.match, str(proposal.variant.shade))
+
+
+@register.filter
+def mix_pairs(told: MixTold, readings: Mapping[str, Reading]) -> list[SwatchPair]:
+    return _pairs(readings, told.mix, "The two together")
+
+
+def _pairs(readings: Mapping[str, Reading], found: Match | Mix, name: str) -> list[SwatchPair]:
     return [
         SwatchPair(
             label=ZONE_WORDS[zone],
-            own=proposal.readings[zone].lab,
-            shade=shade[zone],
+            own=readings[zone].lab,
+            shade=found.colours[zone],
             difference=difference,
             own_title=f"Her own hair, {ZONE_WORDS[zone].lower()}",
-            shade_title=f"{proposal.variant.shade}, {ZONE_WORDS[zone].lower()}",
+            shade_title=f"{name}, {ZONE_WORDS[zone].lower()}",
         )
-        for zone, difference in proposal.match.differences.items()
+        for zone, difference in found.differences.items()
     ]
 
 

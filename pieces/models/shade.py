@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
 from pieces.models.base import Maker
+
+if TYPE_CHECKING:
+    from pieces.models.ring import ShadeReading
 
 INSTRUMENT = "instrument"  # the scale of the values typed from an instrument
 LAB_FIELDS = tuple(f"{zone}_{axis}" for zone in ("root", "mid", "ends") for axis in ("l", "a", "b"))
@@ -89,9 +92,12 @@ class Shade(models.Model):
             for zone in ("root", "mid", "ends")
         }
 
+    def newest_readings(self) -> dict[str, ShadeReading]:
+        """The newest reading of each photo routine. Prefetch `readings`."""
+        in_order = sorted(self.readings.all(), key=lambda reading: (reading.read_at, reading.pk))
+        return {reading.routine_version: reading for reading in in_order}
+
     def colours(self) -> dict[str, dict[str, tuple[float, float, float]]]:
         """L*a*b* by scale and zone: the instrument's, and the newest of each photo routine. Prefetch `readings`."""
         found = {INSTRUMENT: self.lab()} if self.is_measured else {}
-        for reading in sorted(self.readings.all(), key=lambda reading: (reading.read_at, reading.pk)):
-            found[reading.routine_version] = reading.lab()
-        return found
+        return found | {scale: reading.lab() for scale, reading in self.newest_readings().items()}

@@ -46,10 +46,10 @@ class GreyShare:
 
     @property
     def words(self) -> str:
-        """“about 35 % grey (30 to 41 %); the mix of both leaves ΔE00 0.8 unexplained”."""
+        """“about 35 % grey (30 to 41 %), with ΔE00 0.8 between such a mix and the reading”."""
         low, share, high = (round(100 * share) for share in (self.low, self.share, self.high))
         between = f" ({low} to {high} %)" if high > low else ""
-        return f"about {share} % grey{between}; the mix of both leaves ΔE00 {self.residual:.1f} unexplained"
+        return f"about {share} % grey{between}, with ΔE00 {self.residual:.1f} between such a mix and the reading"
 
 
 @dataclass(frozen=True, slots=True)

@@ -261,9 +261,9 @@ def test_nine_shares_in_ten_lie_in_the_range_of_the_doubt():
 def test_the_share_is_said_with_its_range_and_what_it_leaves():
     assert (
         GreyShare(0.352, 0.84, 0.3, 0.41).words
-        == "about 35 % grey (30 to 41 %); the mix of both leaves ΔE00 0.8 unexplained"
+        == "about 35 % grey (30 to 41 %), with ΔE00 0.8 between such a mix and the reading"
     )
-    assert GreyShare(0.35, 0.8, 0.35, 0.35).words.startswith("about 35 % grey; ")
+    assert GreyShare(0.35, 0.8, 0.35, 0.35).words.startswith("about 35 % grey, ")
 
 
 @pytest.mark.parametrize(
