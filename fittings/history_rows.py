@@ -7,25 +7,28 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import F, QuerySet, Window
+from django.db.models import Exists, F, OuterRef, Prefetch, QuerySet, Window
 from django.db.models.functions import Lag
 from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 
-from clients.models import Assessment, Client, Consent, SkinTest
+from clients.models import Assessment, Client, Consent, Photo, SkinTest
+from clients.models.consent import ConsentKind
+from clients.models.photo import Angle
 from fittings.models import Appointment, Fitting, TryOn
 from salon.common.lengths import format_length
 
 
 @dataclass(frozen=True)
 class Row:
-    """One row of the line. `word` says what kind it is, `title` what happened, `facts` open in place."""
+    """One row of the line. `word` says what kind it is, `title` what happened, `facts` and `photos` open in place."""
 
     at: datetime
     word: str
     title: str
     facts: tuple[tuple[str, str], ...] = ()
+    photos: tuple[Photo, ...] = ()
     link: str = ""
     address: str = ""
     salon_only: bool = False
@@ -246,6 +249,38 @@ def _length(millimetres: Any, imperial: bool) -> str:
     return "" if millimetres is None else format_length(float(millimetres), "in" if imperial else "cm")
 
 
+def _photo_sets(client: Client) -> QuerySet[Any]:
+    """Those in which something was taken, with what is kept of it and whether she lets it be opened now."""
+    taken = Photo.objects.filter(photo_set=OuterRef("pk"))
+    consents = Consent.objects.live().filter(client=OuterRef("client"), kind=ConsentKind.PHOTOS)
+    kept = Photo.objects.kept().select_related("publicity_consent").in_order()
+    return (
+        client.photo_sets.filter(Exists(taken))
+        .annotate(may_be_opened=Exists(consents))
+        .select_related("begun_by")
+        .prefetch_related(Prefetch("photos", kept, to_attr="kept_photos"))
+    )
+
+
+def _photo_set(photo_set: Any, imperial: bool) -> Row:
+    moment_of_hers = photo_set.get_moment_display()
+    if not photo_set.may_be_opened:
+        return Row(
+            at=photo_set.begun_at, word="Photos", title=f"{moment_of_hers}: locked, as she does not agree to photos"
+        )
+    found = {angle: [photo for photo in photo_set.kept_photos if photo.angle == angle] for angle in Angle}
+    told = ", ".join(angle + (f" ({len(of_it)})" if len(of_it) > 1 else "") for angle, of_it in found.items() if of_it)
+    return Row(
+        at=photo_set.begun_at,
+        word="Photos",
+        title=f"{moment_of_hers}: {told or 'all removed'}",
+        facts=_said(("Begun by", str(photo_set.begun_by))),
+        photos=tuple(of_it[0] for angle, of_it in found.items() if of_it and angle != Angle.TURN),
+        link="Open the photos",
+        address=photo_set.get_absolute_url(),
+    )
+
+
 def _said(*facts: tuple[str, Any]) -> tuple[tuple[str, str], ...]:
     """Only what there is something to say about."""
     return tuple((word, str(value)) for word, value in facts if value)
@@ -297,4 +332,5 @@ SOURCES = (
         _test_read,
     ),
     Source("clients.view_client", "history_date", _changes, _change, key="history_id"),
+    Source("clients.view_photo", "begun_at", _photo_sets, _photo_set),
 )

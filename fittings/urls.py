@@ -8,4 +8,5 @@ urlpatterns = [
     path("", include("fittings.consult.urls")),
     path("", include("fittings.choosing.urls")),
     path("", include("fittings.paper.urls")),
+    path("", include("fittings.photos.urls")),
 ]

@@ -10,11 +10,13 @@ from django.utils.timezone import localdate, now
 from django.views.decorators.http import require_safe
 
 from clients.consenting import is_under_age
-from clients.looking import note_look
-from clients.models import Client, Consent
+from clients.looking import note_look, note_look_lately
+from clients.models import Client, Consent, Photo
 from clients.models.consent import ConsentKind
 from fittings.history import Mark, history
 from fittings.models import Appointment, Fitting
+from fittings.photos.finding import LOOK
+from fittings.photos.shown import newest_photos
 from fittings.record.health import health_facts
 from salon.common.access import needs
 from salon.common.htmx import render_page_or_part, wants_part
@@ -46,6 +48,8 @@ def client_page(request: SalonRequest, reference: str) -> HttpResponse:
         context |= _who_she_is(request, client)
         if may_see_health:
             context["health"] = health_facts(client)
+        if request.user.has_perm("clients.view_photo"):
+            context["photos"] = _photos(request, client, may_be_shown=context["may_photograph"])
         if request.user.has_perm("clients.view_accessentry"):
             context["looks"] = client.access_entries.select_related("user")[:LOOKS_SHOWN]
     return render_page_or_part(request, "fittings/client.html", "fittings/client/_history.html", context)
@@ -57,6 +61,7 @@ def _who_she_is(request: SalonRequest, client: Client) -> dict[str, Any]:
     coming = Appointment.objects.standing().exclude(state=Appointment.State.DONE).filter(client=client, ends_at__gt=at)
     appointment = coming.select_related("kind", "stylist", "place").order_by("starts_at").first()
     return {
+        "may_photograph": ConsentKind.PHOTOS in live,
         "age": client.age_on(localdate(at)),
         "is_under_age": is_under_age(client, request.salon, at),
         "consents": [(kind.label, kind in live) for kind in ConsentKind],
@@ -65,6 +70,14 @@ def _who_she_is(request: SalonRequest, client: Client) -> dict[str, Any]:
         "appointment_is_today": appointment is not None and localdate(appointment.starts_at) == localdate(at),
         "open_visit": Fitting.objects.open().filter(client=client).first(),
     }
+
+
+def _photos(request: SalonRequest, client: Client, *, may_be_shown: bool) -> list[Photo]:
+    """The newest few; those that are locked count for there being some."""
+    photos = newest_photos(client)
+    if photos and may_be_shown:
+        note_look_lately(client=client, user=request.user, page=LOOK)  # their files are part of this look
+    return photos
 
 
 def _mark_asked_for(request: SalonRequest) -> Mark | None:

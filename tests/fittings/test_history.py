@@ -11,11 +11,13 @@ from hypothesis import strategies as st
 
 from clients.consenting import withdraw_consent
 from clients.models import Assessment, Consent
+from clients.photos import remove_photo
 from clients.registering import change_client
 from clients.skin_testing import read_skin_test
 from fittings.history import PAGE_LENGTH, Mark, history
 from fittings.models import Fitting, TryOn
 from pieces.models import Base, Maker, Piece, Shade, Unit, Variant
+from tests.clients.factories import PhotoFactory, PhotoSetFactory
 from tests.factories import ClientFactory, ConsentFactory, DeskFactory, OwnerFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory, CandidateFactory
 
@@ -124,6 +126,12 @@ def test_the_desk_sees_the_same_line_without_health_and_visits(her, stylist):
     assert words == {"Appointment", "Registered", "Consent signed", "Consent withdrawn"}
 
 
+def test_the_desk_does_not_see_that_there_are_photos(stylist):
+    her = ClientFactory(photo_consent=True)
+    PhotoFactory(photo_set=PhotoSetFactory(client=her))
+    assert "Photos" not in {word for word, _ in lines(her, DeskFactory())}
+
+
 def test_nothing_of_another_client_stands_on_her_line(her, stylist):
     a_whole_story(ClientFactory(), stylist)
     assert lines(her, stylist) == [("Registered", f"by {her.created_by}")]
@@ -228,7 +236,57 @@ def test_the_number_of_queries_does_not_grow_with_the_line(her):
     for number in range(12):
         AppointmentFactory(client=her, starts_at=ago(days=100 + number), state="done")
         change_client(client=her, by=DeskFactory(), phone=f"07700 90{number:04d}")
-    assert queries() == empty == 9  # one for each kind of row
+    assert queries() == empty == 10  # one for each kind of row
+
+
+def test_the_photos_of_all_sets_come_with_one_more_query(stylist):
+    her = ClientFactory(photo_consent=True)
+    PhotoFactory(photo_set=PhotoSetFactory(client=her))
+
+    def queries():
+        with CaptureQueriesContext(connection) as asked:
+            history(her, may=stylist.has_perm)
+        return len(asked)
+
+    queries()  # her permissions are asked once a request
+    few = queries()
+    for moment in ("own hair", "piece on"):
+        for angle in ("front", "left", "turn", "turn"):
+            PhotoFactory(photo_set=PhotoSetFactory(client=her, moment=moment), angle=angle)
+    assert queries() == few == 11
+
+
+def photo_row(client, user):
+    return next(row for row in history(client, may=user.has_perm).rows if row.word == "Photos")
+
+
+def test_a_set_of_photos_is_one_row_that_opens_to_the_newest_of_each_angle(stylist):
+    her = ClientFactory(photo_consent=True)
+    photo_set = PhotoSetFactory(client=her, by=stylist)
+    older, newer, left = (PhotoFactory(photo_set=photo_set, angle=angle) for angle in ("front", "front", "left"))
+    for _ in range(3):
+        PhotoFactory(photo_set=photo_set, angle="turn")
+    row = photo_row(her, stylist)
+    assert row.title == "Own hair: front (2), left, turn (3)"
+    assert row.photos == (newer, left)
+    assert row.address == photo_set.get_absolute_url()
+    for photo in (older, newer, left):
+        remove_photo(photo=photo, because="blurred", by=stylist, at=NOW)
+    assert photo_row(her, stylist).photos == ()
+
+
+def test_a_set_in_which_nothing_was_taken_is_no_row(stylist):
+    her = PhotoSetFactory().client
+    assert "Photos" not in {word for word, _ in lines(her, stylist)}
+
+
+def test_after_her_consent_the_row_says_that_there_are_photos_and_nothing_of_them(stylist):
+    her = ClientFactory(photo_consent=True)
+    PhotoFactory(photo_set=PhotoSetFactory(client=her))
+    withdraw_consent(consent=Consent.objects.get(kind="photos"), by=stylist, at=now())
+    row = photo_row(her, stylist)
+    assert row.title == "Own hair: locked, as she does not agree to photos"
+    assert (row.photos, row.facts, row.address) == ((), (), "")
 
 
 @settings(max_examples=30)
