@@ -42,6 +42,9 @@ def arguments_of(scene):
         **dict.fromkeys(["piece", "units-receive"], piece),
         "base": (scene.piece.base_id,),
         "catalogue-example": ("bases",),
+        **dict.fromkeys(["ring-photos", "ring-photo-take", "ring-both-ways"], ()),
+        **dict.fromkeys(["ring-photo", "ring-photo-remove"], (scene.ring_photo.reference,)),
+        "ring-photo-file": (scene.ring_photo.reference, "thumb"),
         **dict.fromkeys(["unit", "unit-reserve", "unit-release"], unit),
     }
 
@@ -57,7 +60,9 @@ def names_asked_for():
     folders = [Path(settings.BASE_DIR, app) for app in ("salon", "clients", "pieces", "fittings")]
     sources = [path.read_text() for folder in folders for path in folder.rglob("*.py")]
     read = {name for source in sources for name in READ_FROM_ADDRESS.findall(source)}
-    return sorted(read | {*PieceSearchForm.base_fields, *UnitSearchForm.base_fields, "next"})
+    return sorted(
+        read | {*PieceSearchForm.base_fields, *UnitSearchForm.base_fields, "next", "first", "count", "row", "shade"}
+    )
 
 
 def _patterns(patterns):

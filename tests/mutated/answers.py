@@ -13,6 +13,8 @@ class Answer:
     def __init__(self, response):
         self.status = response.status_code
         self.response = response
+        if response.streaming:
+            response.getvalue()  # read to its end, which closes the file
         is_text = response.get("Content-Type", "").startswith(("text/", "application/json"))
         self.raw = response.content.decode() if is_text else ""
         self.text = unescape(self.raw)

@@ -9,9 +9,15 @@ from clients.models.assessment import NO_LOSS_HEX
 from fittings.house_numbers import start_numbers
 from pieces.catalogue.examples import example_file
 from pieces.forms import fingerprint
+from pieces.ring.reading import Pictured, read_shades
+from salon.colour.marks import marks_from_json
+from salon.common.pictures import pixels_of
+from salon.models import Salon
 from tests.mutated.scene import OWNERS_PASSWORD, STOP
 from tests.mutated.sending import File, Sent
+from tests.pieces.ring.ring_pictures import one_shade
 
+UPLOAD = "6f1f4f0c-3a52-4c55-9d0e-2f7f5d0b9a11"
 BY_SCRIPT = {"Accept": "application/json"}  # a step that saves itself
 SWAPPED = {"HX-Request": "true"}
 
@@ -25,6 +31,7 @@ def posts_of(scene):
         **_of_an_examination(scene),
         **_of_choosing(scene),
         **_of_pieces(scene),
+        **_of_the_ring(scene),
     }
 
 
@@ -40,6 +47,8 @@ def _of_the_salon():
         "currency": "EUR",
         "units": "imperial",
         "age_of_consent": "16",
+        "card_reflectance_percent": "17.5",
+        "chart_edition": "before",
     }
     return {
         "signing in": post("sign-in", "nobody", username="odile", password=OWNERS_PASSWORD, next="/settings/"),
@@ -211,6 +220,22 @@ def _of_pieces(scene):
         "a unit put back": post("unit-release", "Owner", scene.reserved.number),
         "a catalogue checked": _with(imports, SWAPPED).with_fields([("checked", ""), *files]),
         "a catalogue stored": imports.with_fields([("checked", fingerprint(sheets)), ("import", "Store"), *files]),
+    }
+
+
+def _of_the_ring(scene):
+    photo, shade = scene.ring_photo, scene.variant.shade
+    picture, asked = one_shade(), {"shade": shade.pk}
+    marks = _asked(post("ring-photo", "Stylist", photo.reference, marks=picture.with_card), **asked)
+    pictured = Pictured((shade,), is_row=False)
+    placed = marks_from_json(picture.with_card, regions=pictured.regions)
+    read = read_shades(pictured, pixels=pixels_of(photo.full), marks=placed, salon=Salon.objects.default())
+    file = ("file", File("shades.jpg", picture.jpeg, "image/jpeg"))
+    return {
+        "a ring photo taken": post("ring-photo-take", "Stylist").with_fields([("upload_key", UPLOAD), file]),
+        "a shade read": _with(marks.with_fields([*marks.fields, ("read", "read")]), SWAPPED),
+        "a shade kept": marks.with_fields([*marks.fields, ("seen", read.fingerprint), ("keep", "keep")]),
+        "a ring photo taken away": post("ring-photo-remove", "Stylist", photo.reference),
     }
 
 

@@ -14,14 +14,15 @@ from fittings.models import Appointment, Candidate, Fitting, Place, Service, Ser
 from fittings.planning import plan_service
 from fittings.trying import choose_to_try, decide, log_try_on
 from fittings.visiting import begin_visit, finish_visit
-from pieces.models import Piece, Unit, Variant
+from pieces.models import Piece, RingPhoto, Unit, Variant
 from pieces.stock import reserve_unit
 from salon.models import Salon, User
 from tests.factories import ClientFactory, DeskFactory, OwnerFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory
 from tests.fittings.test_candidates import clipped_base
 from tests.fittings.visits import signed_off_visit
-from tests.pieces.factories import PieceFactory, UnitFactory, VariantFactory
+from tests.pieces.factories import PieceFactory, RingPhotoFactory, UnitFactory, VariantFactory
+from tests.pieces.ring.ring_pictures import one_shade
 
 OWNERS_PASSWORD = "walnut-lantern-91"
 STOP = "hairline"
@@ -65,6 +66,7 @@ class Scene:
     variant: Variant
     unit: Unit
     reserved: Unit
+    ring_photo: RingPhoto
     browsers: dict[str, Browser] = field(default_factory=dict)
 
     @property
@@ -118,6 +120,7 @@ def make_scene() -> Scene:
         variant=unit.variant,
         unit=unit,
         reserved=reserved,
+        ring_photo=RingPhotoFactory(jpeg=one_shade().jpeg, by=stylist),
     )
     for role, somebody in scene.staff.items():
         scene.browsers[role] = Browser(raise_request_exception=False)

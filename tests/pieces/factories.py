@@ -8,7 +8,18 @@ import factory
 from django.utils.timezone import now
 from PIL import Image
 
-from pieces.models import Base, BaseClip, BaseTapeArea, Maker, Piece, RingPhoto, Shade, Unit, Variant
+from pieces.models import (
+    Base,
+    BaseClip,
+    BaseTapeArea,
+    Maker,
+    Piece,
+    RingPhoto,
+    Shade,
+    ShadeReading,
+    Unit,
+    Variant,
+)
 from pieces.ring.taking import take_ring_photo
 from tests.factories import StylistFactory
 
@@ -125,3 +136,24 @@ class RingPhotoFactory(factory.django.DjangoModelFactory):
     @classmethod
     def _create(cls, model_class, *args, jpeg, **kwargs):
         return take_ring_photo(file=io.BytesIO(jpeg), size=len(jpeg), **kwargs)
+
+
+class ShadeReadingFactory(factory.django.DjangoModelFactory):
+    """A shade as a photo with the grey card read it; `lightness` is the L* of all three zones."""
+
+    class Meta:
+        model = ShadeReading
+
+    class Params:
+        lightness = 40.0
+
+    shade = factory.SubFactory(ShadeFactory)
+    method = "card"
+    routine_version = "card-1"
+    root_l = mid_l = ends_l = factory.SelfAttribute("lightness")
+    root_a = mid_a = ends_a = 6.0
+    root_b = mid_b = ends_b = 10.0
+    doubt = 2.5
+    photo = factory.SubFactory(RingPhotoFactory)
+    read_at = factory.LazyFunction(now)
+    read_by = factory.SelfAttribute("photo.taken_by")
