@@ -1,13 +1,18 @@
-"""What stands beside a step and follows every save: her head's size from the tapes, the share that the map shows."""
+"""What stands beside a step and follows every save: her head's size from the tapes, the share that the map shows, and
+what was read of her hair from photos."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from clients.models import Consent
 from clients.scalp.surveys import tape_warnings
 from clients.scalp.tapes import ASSUMED_TAPES
+from fittings.comparing_colours import measured_grey
 from fittings.consult.fields import in_reader_units
 from fittings.consult.map_form import MapForm, head_of
+from fittings.consult.own_hair_form import OwnHairForm
+from fittings.consult.photo_reading import told_of
 from fittings.consult.reading_back import TAPE_LABELS, salt_in_words
 from fittings.consult.step_form import StepForm
 from salon.common.lengths import format_length
@@ -44,3 +49,15 @@ def beside_map(form: StepForm) -> dict[str, Any]:
     assumed = [TAPE_LABELS[name].lower() for name in form.head.assumed]
     words = salt_in_words(form.salt) if round(form.salt.total, 1) else "No hair loss is painted yet"
     return {"salt": words, "assumed": assumed}
+
+
+def beside_own_hair(form: StepForm) -> dict[str, Any]:
+    """What photos read of her hair, and whether they may be looked at now."""
+    assert isinstance(form, OwnHairForm)  # noqa: S101  # the page of this step has no other form
+    by_photo = form.by_photo
+    return {
+        "readings": [(reading, region) for reading in by_photo for region in told_of(reading).regions],
+        "grey": measured_grey(form.taken.values()) if by_photo else None,
+        "client": form.assessment.client,
+        "allows_photos": Consent.objects.allows_photos(form.assessment.client),
+    }

@@ -1,8 +1,9 @@
 """Asks what her own hair is like, and for its colour at roots, mid-length and ends.
 
 A colour is either typed from an instrument or chosen by eye from the ring of measured shades; the reading is then the
-shade's own value at that zone, with a larger doubt. A reading that was not touched stays as it was taken, also when the
-shade it was read against has been measured anew or has left the ring.
+shade's own value at that zone, on that value's scale, with a larger doubt. A reading that was not touched stays as it
+was taken, also when the shade it was read against has been measured anew or has left the ring. One from a photo is read
+on a page of its own (`photo_views`); here it stays as it is until it is taken back.
 """
 
 from __future__ import annotations
@@ -19,13 +20,14 @@ from clients.assessing import OWN_HAIR, ReadingTaken, save_own_hair
 from clients.models import Assessment, ColourReading
 from clients.models.assessment import CurlPattern, HairCondition, Thickness, YesNo
 from fittings.consult.fields import ChoiceField, LengthField, Pills, WholeField, unchanged
+from fittings.consult.shade_ring import RingShade, shade_ring
 from fittings.consult.step_form import StepForm
 from fittings.models import HouseRule
-from pieces.models import Shade
 from salon.colour.lab import css_hex
 from salon.models import User
 
 ZONES = ColourReading.Zone
+STRANDS = ColourReading.Strand
 AXES = ("l", "a", "b")
 AS_IT_WAS = "kept"  # the choice that stands for a reading by eye whose shade is no longer in the ring
 LIGHTS = ("Daylight at a window", "Daylight lamp", "Warm lamp", "Light of the chair")
@@ -44,12 +46,19 @@ class RingChoice(NamedTuple):
 class RingRow(NamedTuple):
     """One shade of the ring, to be chosen for any zone."""
 
-    shade: Shade
+    ring: RingShade
     choices: list[RingChoice]
 
 
-def shade_label(shade: Shade) -> str:
-    return f"{shade} ({shade.maker})"[:80]
+class TakeBackField(forms.ChoiceField):
+    """Names the reading that is taken back; one that is gone already is no mistake."""
+
+    def __init__(self, label: str, reading: ColourReading | None) -> None:
+        choices = [(str(reading.pk), "taken back")] if reading else []
+        super().__init__(label=label, required=False, choices=choices)
+
+    def valid_value(self, value: Any) -> bool:
+        return True
 
 
 class _NumberField(forms.FloatField):
@@ -72,7 +81,7 @@ def _number(label: str, low: float, high: float) -> forms.FloatField:
 
 
 class OwnHairForm(StepForm):
-    """Fields of the assessment, and for each zone `<zone>_l`, `_a`, `_b`, `_doubt` and `ring_<zone>`."""
+    """Fields of the assessment; of each zone `<zone>_l`, `_a`, `_b`, `_doubt` and `ring_<zone>`, `take_back_<zone>`."""
 
     fields_of_assessment = OWN_HAIR
 
@@ -86,7 +95,7 @@ class OwnHairForm(StepForm):
 
     def __init__(self, data: Any = None, *, assessment: Assessment, **kwargs: Any) -> None:
         super().__init__(data, assessment=assessment, **kwargs)
-        self.taken = {reading.zone: reading for reading in assessment.readings.all()}
+        self.taken = {reading.zone: reading for reading in assessment.readings.select_related("photo")}
         by_eye = [reading for reading in self.taken.values() if reading.method == ColourReading.Method.BY_EYE]
         self.initial["light"] = by_eye[0].light if by_eye else ""
         for zone in ZONES:
@@ -95,10 +104,12 @@ class OwnHairForm(StepForm):
             self.fields[f"{zone}_doubt"] = _number("Doubt", 0, 50)
             self.fields[f"ring_{zone}"] = ChoiceField(
                 label=f"{zone.label}, by eye",
-                choices=[(str(shade.pk), shade_label(shade)) for shade in self.ring] + [(AS_IT_WAS, "As it was read")],
+                choices=[(str(one.shade.pk), one.label) for one in self.ring] + [(AS_IT_WAS, "As it was read")],
                 unasked="Not read by eye",
             )
             self.initial.update(self._initial_of(zone))
+        for zone in (*ZONES, *STRANDS):
+            self.fields[f"take_back_{zone}"] = TakeBackField(f"{zone.label}, from a photo", self._by_photo(zone))
         self.helper.layout = Layout(
             Div(
                 Div("own_hair_length_mm", "grey_percent", css_class="row"),
@@ -117,29 +128,17 @@ class OwnHairForm(StepForm):
         return {how: numbers[f"{how}_doubt"] for how in ("by_eye", "instrument")}
 
     @cached_property
-    def ring(self) -> list[Shade]:
-        """Every measured shade, dark to light."""
-        return list(Shade.objects.measured().select_related("maker").order_by("mid_l", "code", "pk"))
+    def ring(self) -> list[RingShade]:
+        return shade_ring()
+
+    @property
+    def by_photo(self) -> list[ColourReading]:
+        """What photos read of her hair: the zones from the roots down, then single strands."""
+        return [reading for zone in (*ZONES, *STRANDS) if (reading := self._by_photo(zone))]
 
     @property
     def ring_rows(self) -> list[RingRow]:
-        return [
-            RingRow(
-                shade,
-                [
-                    RingChoice(
-                        zone.value,
-                        str(shade.pk),
-                        css_hex(lab[zone.value]),
-                        f"{zone.label} as {shade_label(shade)}",
-                        self._ring_value(zone) == str(shade.pk),
-                    )
-                    for zone in ZONES
-                ],
-            )
-            for shade in self.ring
-            for lab in (shade.lab(),)
-        ]
+        return [RingRow(one, [self._ring_choice(one, zone) for zone in ZONES]) for one in self.ring]
 
     @property
     def ring_beside_shades(self) -> list[RingChoice]:
@@ -165,7 +164,9 @@ class OwnHairForm(StepForm):
 
     def clean(self) -> dict[str, Any]:
         super().clean()
-        self.readings: dict[str, ReadingTaken | None] = {}
+        self.readings: dict[str, ReadingTaken | None] = {
+            zone.value: None for zone in (*ZONES, *STRANDS) if self._is_taken_back(zone)
+        }
         for zone in ZONES:
             if self._untouched(zone) or any(name in self.errors for name in self._parts(zone)):
                 continue
@@ -181,6 +182,8 @@ class OwnHairForm(StepForm):
         )
 
     def label_of(self, name: str) -> str:
+        if name.startswith("take_back_"):
+            return str(self.fields[name].label)
         zone, _, part = name.partition("_")
         if part in (*AXES, "doubt") and zone in ZONES.values:
             return f"{ZONES(zone).label}: {super().label_of(name)}"
@@ -193,8 +196,23 @@ class OwnHairForm(StepForm):
         if taken.method == ColourReading.Method.INSTRUMENT:
             values = {f"{zone}_{axis}": f"{value:g}" for axis, value in zip(AXES, taken.lab, strict=True)}
             return values | {f"{zone}_doubt": f"{taken.doubt:g}", f"ring_{zone}": ""}
-        found = (str(shade.pk) for shade in self.ring if shade_label(shade) == taken.shade_label)
+        if taken.method in ColourReading.BY_PHOTO:
+            return {f"ring_{zone}": ""}
+        found = (str(one.shade.pk) for one in self.ring if one.label == taken.shade_label)
         return {f"ring_{zone}": next(found, AS_IT_WAS)}
+
+    def _by_photo(self, zone: str) -> ColourReading | None:
+        taken = self.taken.get(zone)
+        return taken if taken and taken.method in ColourReading.BY_PHOTO else None
+
+    def _is_taken_back(self, zone: str) -> bool:
+        by_photo = self._by_photo(zone)
+        return by_photo is not None and self.cleaned_data.get(f"take_back_{zone}") == str(by_photo.pk)
+
+    def _ring_choice(self, one: RingShade, zone: ColourReading.Zone) -> RingChoice:
+        value = str(one.shade.pk)
+        words = f"{zone.label} as {one.label}"
+        return RingChoice(zone.value, value, css_hex(one.lab[zone.value]), words, self._ring_value(zone) == value)
 
     def _parts(self, zone: ColourReading.Zone) -> list[str]:
         by_eye = self.taken.get(zone.value)
@@ -208,6 +226,8 @@ class OwnHairForm(StepForm):
 
     def _read(self, zone: ColourReading.Zone) -> ReadingTaken | None:
         """The reading as typed or chosen; None for neither."""
+        if self._by_photo(zone) and not self._is_taken_back(zone):
+            raise ValidationError(f"{zone.label}: read from a photo already. Take that reading back first, or keep it.")
         chosen = self.cleaned_data.get(f"ring_{zone}", "")
         if any(self.cleaned_data.get(f"{zone}_{part}") is not None for part in (*AXES, "doubt")):
             if chosen:
@@ -229,12 +249,12 @@ class OwnHairForm(StepForm):
         light = self.cleaned_data.get("light", "")
         old = self.taken.get(zone.value)
         if old is not None and chosen == self.initial[f"ring_{zone}"]:  # read before; only the light is said anew
-            return ReadingTaken(ColourReading.Method.BY_EYE, old.lab, old.doubt, light, old.shade_label)
+            return ReadingTaken(ColourReading.Method.BY_EYE, old.lab, old.doubt, light, old.shade_label, old.scale)
         if chosen == AS_IT_WAS:
             raise ValidationError(f"{zone.label}: nothing was read before. Choose a shade of the ring.")
-        shade = next(shade for shade in self.ring if str(shade.pk) == chosen)
-        lab = shade.lab()[zone.value]
-        return ReadingTaken(ColourReading.Method.BY_EYE, lab, self.usual_doubt["by_eye"], light, shade_label(shade))
+        one = next(one for one in self.ring if str(one.shade.pk) == chosen)
+        doubt = self.usual_doubt["by_eye"]
+        return ReadingTaken(ColourReading.Method.BY_EYE, one.lab[zone.value], doubt, light, one.label, one.scale)
 
     def _ring_value(self, zone: ColourReading.Zone) -> str:
         value = self[f"ring_{zone}"].value()

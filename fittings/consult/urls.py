@@ -3,7 +3,7 @@
 from django.urls import path
 
 import salon.common.addresses  # noqa: F401  # registers <reference:…>
-from fittings.consult import views, visits
+from fittings.consult import photo_views, views, visits
 
 urlpatterns = [
     path("clients/<reference:reference>/begin/", visits.visit_begin, name="visit-begin"),
@@ -13,6 +13,12 @@ urlpatterns = [
     path("fittings/<reference:reference>/tapes/", views.tapes, name="consult-tapes"),
     path("fittings/<reference:reference>/map/", views.loss_map, name="consult-map"),
     path("fittings/<reference:reference>/own-hair/", views.own_hair, name="consult-own-hair"),
+    path("fittings/<reference:reference>/own-hair/photo/", photo_views.reading_photos, name="reading-photos"),
+    path(
+        "fittings/<reference:reference>/own-hair/photo/<reference:photo_reference>/",
+        photo_views.reading_marks,
+        name="reading-marks",
+    ),
     path("fittings/<reference:reference>/wishes/", views.wishes, name="consult-wishes"),
     path("fittings/<reference:reference>/sign-off/", views.sign_off_page, name="consult-sign-off"),
     path("assessments/<reference:reference>/", views.assessment_page, name="assessment"),

@@ -17,7 +17,7 @@ from clients.models import Assessment
 from clients.models.assessment import ReferralSign
 from clients.scalp.drawing import draw_flat_map
 from clients.scalp.loss_map import LossMap
-from fittings.consult.beside import beside_map, beside_tapes
+from fittings.consult.beside import beside_map, beside_own_hair, beside_tapes
 from fittings.consult.forms import SignOffForm, StoryForm, TapesForm, WishesForm
 from fittings.consult.map_form import MapForm, head_of, shown_on_the_head
 from fittings.consult.own_hair_form import OwnHairForm
@@ -56,7 +56,14 @@ MAP = StepPage(
     beside_map,
     shown_on_the_head,
 )
-OWN_HAIR = StepPage("own-hair", "Own hair", OwnHairForm, "fittings/consult/own_hair.html")
+OWN_HAIR = StepPage(
+    "own-hair",
+    "Own hair",
+    OwnHairForm,
+    "fittings/consult/own_hair.html",
+    "fittings/consult/_from_photos.html",
+    beside_own_hair,
+)
 WISHES = StepPage("wishes", "Wishes", WishesForm)
 
 
