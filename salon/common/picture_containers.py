@@ -187,7 +187,7 @@ def _read_heic(data: bytes) -> Container:
     """Looks at every size that any part announces: a small crop of a huge picture is decoded whole all the same."""
     position, pixels = 0, 0
     beside: Ranges = []
-    moves, whole = not _brands(data) & HEIC_STILLS, False
+    moves, found = not _brands(data) & HEIC_STILLS, set()
     for _ in range(MOST_PARTS):
         if position == len(data):
             break
@@ -212,11 +212,11 @@ def _read_heic(data: bytes) -> Container:
                 [pixels, *(int.from_bytes(w, "big") * int.from_bytes(h, "big") for w, h in map(_groups, sizes))]
             )
         moves = moves or name == b"moov"
-        whole = whole or name == b"meta"
+        found.add(name)
         if name != b"mdat":
             beside.append((position + header, position + size))
         position += size
-    if not whole:
+    if not found >= {b"meta", b"mdat"}:
         raise CutShortError
     return Container("HEIC", position, tuple(beside), pixels, moves)
 
