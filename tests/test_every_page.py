@@ -13,10 +13,12 @@ from django.urls import URLResolver, get_resolver, reverse
 from django.utils.timezone import localdate, now
 
 from fittings.models import Service
+from fittings.photos.filing import begin_photo_set
 from fittings.trying import choose_to_try
 from fittings.visiting import begin_visit
 from salon.models import Salon
-from tests.factories import STAFF, ClientFactory, SkinTestFactory, StylistFactory
+from tests.clients.factories import PhotoFactory
+from tests.factories import STAFF, ClientFactory, ConsentFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory
 from tests.fittings.paper.papers import decided_visit
 from tests.fittings.visits import signed_off_visit
@@ -47,6 +49,14 @@ class World:
     @cached_property
     def draft_visit(self):
         return begin_visit(client=self.her, stylist=self.stylist, at=now())
+
+    @cached_property
+    def colour_photo(self):
+        """Hers, taken in the visit that is still being written."""
+        ConsentFactory(client=self.her, kind="photos")
+        at = {"by": self.draft_visit.stylist, "at": now()}
+        photo_set = begin_photo_set(client=self.her, moment="own hair", **at)
+        return PhotoFactory(photo_set=photo_set, angle="colour", **at)
 
     @cached_property
     def visit(self):
@@ -98,6 +108,14 @@ def appointment(world):
 
 def draft_visit(world):
     return [world.draft_visit.reference]
+
+
+def photographed_visit(world):
+    return colour_photo(world)[:1]
+
+
+def colour_photo(world):
+    return [world.draft_visit.reference, world.colour_photo.reference]
 
 
 def visit(world):
@@ -203,6 +221,8 @@ TABLE = [
     ("consult-tapes", draft_visit, 302, 403, 200, 200),
     ("consult-map", draft_visit, 302, 403, 200, 200),
     ("consult-own-hair", draft_visit, 302, 403, 200, 200),
+    ("reading-photos", photographed_visit, 302, 403, 200, 200),
+    ("reading-marks", colour_photo, 302, 403, 200, 200),
     ("consult-wishes", draft_visit, 302, 403, 200, 200),
     ("consult-sign-off", draft_visit, 302, 403, 200, 200),
     ("assessment", assessment, 302, 403, 200, 200),

@@ -30,6 +30,8 @@ def arguments_of(scene):
             ["consult-story", "consult-tapes", "consult-map", "consult-own-hair", "consult-wishes"], drafted
         ),
         "consult-sign-off": drafted,
+        "reading-photos": drafted,
+        "reading-marks": (*drafted, scene.colour_photo.reference),
         **dict.fromkeys(["assessment", "assessment-renew"], signed),
         **dict.fromkeys(["fitting", "candidates", "try-ons", "decision", "visit-finish", "services"], visit),
         **dict.fromkeys(["candidate", "candidate-placement", "candidate-try"], variant),

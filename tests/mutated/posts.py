@@ -6,6 +6,8 @@ from datetime import timedelta
 from django.utils.timezone import localdate
 
 from clients.models.assessment import NO_LOSS_HEX
+from fittings.consult.marks_form import MarksForm
+from fittings.consult.photo_reading import REGIONS, read_hair
 from fittings.house_numbers import start_numbers
 from pieces.catalogue.examples import example_file
 from pieces.forms import fingerprint
@@ -32,6 +34,7 @@ def posts_of(scene):
         **_of_choosing(scene),
         **_of_pieces(scene),
         **_of_the_ring(scene),
+        **_of_a_colour_photo(scene),
     }
 
 
@@ -236,6 +239,20 @@ def _of_the_ring(scene):
         "a shade read": _with(marks.with_fields([*marks.fields, ("read", "read")]), SWAPPED),
         "a shade kept": marks.with_fields([*marks.fields, ("seen", read.fingerprint), ("keep", "keep")]),
         "a ring photo taken away": post("ring-photo-remove", "Stylist", photo.reference),
+    }
+
+
+def _of_a_colour_photo(scene):
+    visit, photo, picture = scene.drafted.reference, scene.colour_photo, one_shade()
+    marks = post("reading-marks", "Stylist", visit, photo.reference, marks=picture.with_card)
+    read = read_hair(photo, marks_from_json(picture.with_card, regions=REGIONS), Salon.objects.default())
+    base = MarksForm(assessment=scene.draft, photo=photo, salon=Salon.objects.default()).fingerprint
+    keeps = [("seen", read.fingerprint), ("base", base), ("over_instrument", "on"), ("keep", "keep")]
+    file = ("file", File("hair.jpg", picture.jpeg, "image/jpeg"))
+    return {
+        "a colour photo taken": post("reading-photos", "Stylist", visit).with_fields([file]),
+        "her hair read": _with(marks, SWAPPED),
+        "her hair kept": marks.with_fields([*marks.fields, *keeps]),
     }
 
 

@@ -9,15 +9,17 @@ from datetime import date, timedelta
 from django.test import Client as Browser
 from django.utils.timezone import localdate, now
 
-from clients.models import Assessment, Client, SkinTest
+from clients.models import Assessment, Client, Photo, SkinTest
 from fittings.models import Appointment, Candidate, Fitting, Place, Service, ServiceKind, TryOn
+from fittings.photos.filing import begin_photo_set
 from fittings.planning import plan_service
 from fittings.trying import choose_to_try, decide, log_try_on
 from fittings.visiting import begin_visit, finish_visit
 from pieces.models import Piece, RingPhoto, Unit, Variant
 from pieces.stock import reserve_unit
 from salon.models import Salon, User
-from tests.factories import ClientFactory, DeskFactory, OwnerFactory, SkinTestFactory, StylistFactory
+from tests.clients.factories import PhotoFactory
+from tests.factories import ClientFactory, ConsentFactory, DeskFactory, OwnerFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory
 from tests.fittings.test_candidates import clipped_base
 from tests.fittings.visits import signed_off_visit
@@ -67,6 +69,8 @@ class Scene:
     unit: Unit
     reserved: Unit
     ring_photo: RingPhoto
+    colour_photo: Photo
+    """Of the client whose assessment is still being written, with the card in it."""
     browsers: dict[str, Browser] = field(default_factory=dict)
 
     @property
@@ -102,12 +106,13 @@ def make_scene() -> Scene:
     unit = UnitFactory(variant=VariantFactory(piece=PieceFactory(base=clipped_base(), name="Heron Weir")))
     reserved = UnitFactory(variant=unit.variant)
     reserve_unit(unit=reserved, by=owner)
+    drafted = _drafted(stylist)
     scene = Scene(
         staff={"Stylist": stylist, "Front desk": desk, "Owner": owner},
         new=new,
         appointment=AppointmentFactory(client=new, starts_at=now() + timedelta(days=1), **here),
         waiting=AppointmentFactory(starts_at=now() - timedelta(hours=1), **here),
-        drafted=_drafted(stylist),
+        drafted=drafted,
         visit=_visit(stylist, unit.variant),
         elsewhere=_visit(stylist, VariantFactory(piece=PieceFactory(base=clipped_base(), name="Quarry Lane"))),
         decided=_decided(stylist, unit.variant),
@@ -121,6 +126,7 @@ def make_scene() -> Scene:
         unit=unit,
         reserved=reserved,
         ring_photo=RingPhotoFactory(jpeg=one_shade().jpeg, by=stylist),
+        colour_photo=_colour_photo(drafted),
     )
     for role, somebody in scene.staff.items():
         scene.browsers[role] = Browser(raise_request_exception=False)
@@ -167,6 +173,12 @@ def _drafted(stylist):
         fitting=earlier, by=stylist, at=now(), next_visit_on=None, none_chosen_because="She wants to think about it"
     )
     return begin_visit(client=earlier.client, stylist=stylist, at=now())
+
+
+def _colour_photo(drafted):
+    ConsentFactory(client=drafted.client, kind="photos")
+    photo_set = begin_photo_set(client=drafted.client, moment="own hair", by=drafted.stylist, at=now())
+    return PhotoFactory(photo_set=photo_set, angle="colour", picture=one_shade().jpeg, by=drafted.stylist)
 
 
 def _stopped(stylist, variant):

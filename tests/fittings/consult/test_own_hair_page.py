@@ -1,7 +1,4 @@
-"""Colour readings: typed from an instrument, read by eye against the ring or from a photo, and kept as they were taken."""
-
-import io
-import uuid
+"""Colour readings: typed from an instrument, read by eye from the ring or from a photo, and kept as they were taken."""
 
 import pytest
 from django.urls import reverse
@@ -9,12 +6,12 @@ from django.utils.timezone import now
 
 from clients.assessing import save_own_hair
 from clients.consenting import give_consent
-from clients.photos import take_photo
 from fittings.consult.photo_reading import REGIONS, read_hair
 from fittings.house_numbers import start_numbers
 from fittings.photos.filing import begin_photo_set
 from salon.colour.marks import marks_from_json
 from salon.models import Salon
+from tests.clients.factories import PhotoFactory
 from tests.pieces.factories import ShadeFactory, ShadeReadingFactory
 from tests.salon.colour.synthetic_cameras import take_picture
 
@@ -154,15 +151,7 @@ def by_photo(visit):
     give_consent(client=visit.client, kind="photos", signed_name="Ada Fenwick", by=visit.stylist, at=now())
     picture = take_picture(7, hair={"root": (24.0, 5.0, 9.0), "mid": (27.0, 6.0, 11.0), "ends": (34.0, 8.0, 16.0)})
     photo_set = begin_photo_set(client=visit.client, moment="own hair", by=visit.stylist, at=now())
-    photo = take_photo(
-        photo_set=photo_set,
-        angle="colour",
-        file=io.BytesIO(picture.jpeg),
-        size=len(picture.jpeg),
-        upload_key=uuid.uuid4(),
-        by=visit.stylist,
-        at=now(),
-    )
+    photo = PhotoFactory(photo_set=photo_set, angle="colour", picture=picture.jpeg, by=visit.stylist)
     read = read_hair(photo, marks_from_json(picture.with_card, regions=REGIONS), Salon.objects.default())
     kept = {zone: read.taken[zone] for zone in ("root", "ends")}
     save_own_hair(assessment=visit.assessment, revision=0, by=visit.stylist, readings=kept)

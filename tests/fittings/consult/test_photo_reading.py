@@ -3,9 +3,7 @@
 The photos are those of `tests.salon.colour.synthetic_cameras`, so that the true colours of the hair are known.
 """
 
-import io
 import json
-import uuid
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -15,11 +13,12 @@ from django.utils.timezone import now
 from clients.assessing import ReadingTaken, save_own_hair, sign_off
 from clients.consenting import withdraw_consent
 from clients.models import AccessEntry, ColourReading, Photo
-from clients.photos import remove_photo, take_photo
+from clients.photos import remove_photo
 from fittings.photos.filing import begin_photo_set
 from fittings.visiting import begin_visit
 from salon.colour.difference import ciede2000
 from salon.models import Salon
+from tests.clients.factories import PhotoFactory
 from tests.factories import ClientFactory
 from tests.pieces.factories import ShadeFactory, ShadeReadingFactory
 from tests.salon.colour.synthetic_cameras import PERFECT, take_picture
@@ -42,16 +41,8 @@ def visit(stylist):
 
 
 def taken(visit, jpeg):
-    by, at = visit.stylist, now()
-    return take_photo(
-        photo_set=begin_photo_set(client=visit.client, moment="own hair", by=by, at=at),
-        angle="colour",
-        file=io.BytesIO(jpeg),
-        size=len(jpeg),
-        upload_key=uuid.uuid4(),
-        by=by,
-        at=at,
-    )
+    photo_set = begin_photo_set(client=visit.client, moment="own hair", by=visit.stylist, at=now())
+    return PhotoFactory(photo_set=photo_set, angle="colour", picture=jpeg, by=visit.stylist)
 
 
 @pytest.fixture
