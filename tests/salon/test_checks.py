@@ -33,6 +33,13 @@ def test_photos_beside_the_static_files_are_fine(settings, folders):
     assert checks.photos_stay_private(None) == []
 
 
+def test_photos_in_a_bucket_are_in_no_folder(settings, folders):
+    settings.MEDIA_ROOT = folders / "public"
+    bucket = {"BACKEND": "django.core.files.storage.InMemoryStorage"}  # what counts is that it is no folder
+    settings.STORAGES = settings.STORAGES | {"photos": bucket}
+    assert checks.photos_stay_private(None) == []
+
+
 def test_the_key_from_the_source_is_refused_in_production_only(settings):
     assert checks.production_has_its_own_key(None) == []
     settings.PRODUCTION = True

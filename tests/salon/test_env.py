@@ -116,3 +116,33 @@ def test_an_address_of_another_scheme_is_refused_without_its_password(variable, 
     with pytest.raises(ImproperlyConfigured) as refusal:
         env.url("SALON_X", schemes=("sqlite", "postgres"), default="sqlite:///x")
     assert str(refusal.value) == "SALON_X must begin with one of: sqlite://, postgres://."
+
+
+@pytest.mark.parametrize(
+    "written", ["https://a.example", "https://a.example:9000", "http://127.0.0.1:8333", "https://a.example/"]
+)
+def test_an_origin_is_a_host_and_perhaps_a_port(variable, written):
+    variable(SALON_X=written)
+    assert env.origin("SALON_X", schemes=("https", "http")) == written.removesuffix("/")
+
+
+@pytest.mark.parametrize("written", ["https://a.example/b", "https://a.example?b", "https://", "https://me@a.example"])
+def test_an_origin_with_more_or_less_than_a_host_is_refused(variable, written):
+    variable(SALON_X=written)
+    with pytest.raises(ImproperlyConfigured, match=r"^SALON_X must be a host alone, such as https://storage\.example"):
+        env.origin("SALON_X", schemes=("https",))
+
+
+def test_variables_that_belong_together_are_all_set_or_none(variable, tmp_path):
+    def ask():
+        return env.together("SALON_X", "SALON_Y", secrets=("SALON_Z",))
+
+    assert ask() is False
+    variable(SALON_X="x", SALON_Y="y", SALON_Z="z")
+    assert ask() is True
+    variable(SALON_Z="", SALON_Z_FILE=str(tmp_path / "z"))
+    assert ask() is True
+    variable(SALON_Z_FILE="", SALON_Y=" ")
+    with pytest.raises(ImproperlyConfigured) as refusal:
+        ask()
+    assert str(refusal.value) == "SALON_X is set, but not SALON_Y, SALON_Z: set all of them, or none."
