@@ -149,7 +149,8 @@ def _ways_to(scales: set[str]) -> tuple[dict[tuple[str, str], CrossReading], tup
             try:
                 ways[come_from, to] = cross_reading(_labs(both, come_from), _labs(both, to))
             except ValueError as refusal:
-                refused.append(f"From {scale_in_words(come_from)} to {scale_in_words(to)}: {refusal}")
+                way = f"from {scale_in_words(come_from)} to {scale_in_words(to)}"
+                refused.append(f"Nothing leads {way}. {refusal}")
     return ways, tuple(refused)
 
 

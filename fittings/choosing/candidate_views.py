@@ -82,16 +82,16 @@ def candidate(request: SalonRequest, reference: str, variant_id: int) -> HttpRes
         return redirect("fitting", reference)
     variant = _variant(variant_id)
     proposal = proposal_of(ground, variant)
-    others = with_all_that_is_read(
-        Variant.objects.offered(on=ground.on).filter(piece=variant.piece, length_mm=variant.length_mm)
-    )
+    offered = Variant.objects.offered(on=ground.on).filter(piece=variant.piece, length_mm=variant.length_mm)
+    others = in_these_shades(ground, proposal, list(with_all_that_is_read(offered)))
     context = page_of(
         request,
         fitting,
         "candidates",
         card=_card(ground, proposal),
         head=turning_head(ground, proposal),
-        others=in_these_shades(ground, proposal, list(others)),
+        others=others,
+        crossed=dict.fromkeys(match.crossed_words for _, match in others if match.crossed),
         **_chosen(fitting),
     )
     return render(request, "fittings/candidate.html", context)

@@ -59,7 +59,7 @@ def colour_told(kept: Mapping[str, Any], shade: Shade, readings: Iterable[Colour
     return ColourTold(
         rows=tuple(_row(zone, kept, shade, by_zone.get(zone.value)) for zone in ColourReading.Zone),
         verdict=_verdict(kept),
-        crossed=_sentence(kept.get("crossed", "")),
+        crossed=f"The shade's colour was {kept['crossed']}." if kept.get("crossed") else "",
     )
 
 
@@ -113,10 +113,6 @@ def _verdict(kept: Mapping[str, Any]) -> str:
         how = "" if kept["words"] == NOT_MEASURED else " the way your own hair was read"
         return f"This shade is not measured{how}, so the colours were not compared by numbers."
     return "The colours were not compared by numbers, for your own hair was not measured where it counts."
-
-
-def _sentence(words: str) -> str:
-    return f"{words[0].upper()}{words[1:]}." if words else ""
 
 
 def _way(reading: ColourReading) -> str:

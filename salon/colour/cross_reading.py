@@ -76,9 +76,9 @@ def cross_reading(from_lab: ArrayLike, to_lab: ArrayLike) -> CrossReading:
             f"got {first.shape} and {second.shape}"
         )
     if len(first) < LEAST_SHADES:
-        shades = {0: "no shade was", 1: "one shade was"}.get(len(first), f"{len(first)} shades were")
+        were = {0: "none was", 1: "one was"}.get(len(first), f"{len(first)} were")
         raise ValueError(
-            f"Only {LEAST_SHADES} shades or more, read both ways, lead from one way of reading to another; {shades}."
+            f"It takes {LEAST_SHADES} shades or more, read both ways, to lead from one way to another; {were}."
         )
     if not (np.isfinite(first).all() and np.isfinite(second).all()):
         raise ValueError("a shade read both ways has finite L*, a*, b* on both scales")

@@ -117,19 +117,22 @@ class Match:
 
     @property
     def words(self) -> str:
-        """The match in one line, with what was left out and what was carried over."""
+        """The match in one line, with what was left out and how the shade was carried over."""
+        return f"{self.compared_words}; shade {self.crossed_words}" if self.crossed else self.compared_words
+
+    @property
+    def compared_words(self) -> str:
+        """The match in one line, with what was left out."""
         if self.not_measured:
             return self.not_measured
         if self.named is None:
             return "not compared: " + self._left_out_words()
-        left_out = f"; left out: {self._left_out_words()}" if self.left_out else ""
-        return f"{self.named.words}{left_out}{'; ' if self.crossed else ''}{self.crossed_words}"
+        return self.named.words + (f"; left out: {self._left_out_words()}" if self.left_out else "")
 
     @property
     def crossed_words(self) -> str:
         """How the shade came onto the scale of her readings, with its residual; empty when it was read that way."""
-        ways = dict.fromkeys(crossed.words for crossed in self.crossed.values())
-        return f"the shade is {' and '.join(ways)}" if ways else ""
+        return " and ".join(dict.fromkeys(crossed.words for crossed in self.crossed.values()))
 
     def _left_out_words(self) -> str:
         return ", ".join(f"{zone} ({reason})" for zone, reason in self.left_out.items())

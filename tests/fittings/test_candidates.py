@@ -7,10 +7,18 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils.timezone import localdate, now
 
-from fittings.candidates import ground_of, proposal_of, proposals_for, with_all_that_is_read
+from fittings.candidates import (
+    ground_of,
+    in_these_shades,
+    mix_for,
+    proposal_of,
+    proposals_for,
+    with_all_that_is_read,
+)
 from fittings.models import Candidate, HouseRule
 from pieces.models import Variant
 from salon.models import Salon
+from tests.fittings.colours import photo_of_the_ring, read_by_card, ring_read_both_ways
 from tests.fittings.visits import signed_off_visit
 from tests.pieces.factories import (
     BaseClipFactory,
@@ -92,6 +100,62 @@ def test_a_shade_that_is_not_measured_never_ranks_above_one_that_is():
     assert alone.match.words == "not measured"
 
 
+def measured_and_not(**base):
+    """A piece in a shade that is measured and to order, and another in the drawer whose shade is not measured."""
+    apart = VariantFactory(piece=PieceFactory(base=clipped_base(**base)), shade=ShadeFactory(unmeasured=True))
+    UnitFactory(variant=apart)
+    return VariantFactory(piece=PieceFactory(base=clipped_base(**base))), apart
+
+
+def test_what_is_not_measured_is_set_apart_after_what_is():
+    measured, apart = measured_and_not()
+    found = proposals(signed_off_visit())
+    assert [(one.variant, one.is_set_apart) for one in found] == [(measured, False), (apart, True)]
+
+
+def test_without_a_reading_nothing_is_set_apart_for_nothing_ranks_by_colour():
+    measured, apart = measured_and_not()
+    found = proposals(signed_off_visit(readings={}))
+    assert [(one.variant, one.is_set_apart) for one in found] == [(apart, False), (measured, False)]
+
+
+def test_of_bases_alike_in_size_what_lies_in_the_drawer_comes_first():
+    for _ in range(2):
+        VariantFactory(piece=PieceFactory(base=clipped_base()))
+    stocked = VariantFactory(piece=PieceFactory(base=clipped_base(length_mm=161)))
+    UnitFactory(variant=stocked)
+    assert proposals(signed_off_visit())[0].variant == stocked
+
+
+def test_other_shades_of_a_piece_stand_by_band_then_drawer_then_difference():
+    piece = PieceFactory(base=clipped_base())
+
+    def variant(**shade):
+        return VariantFactory(piece=piece, shade=ShadeFactory(maker=piece.base.maker, **shade))
+
+    unmeasured, other = variant(unmeasured=True), variant(root_l=60.0, mid_l=62.0, ends_l=64.0)
+    near, stocked = variant(), variant(root_l=25.5, mid_l=26.5, ends_l=28.0)
+    UnitFactory(variant=stocked)
+    on = ground(signed_off_visit())
+    variants = list(with_all_that_is_read(Variant.objects.all()))
+    found = in_these_shades(on, proposal_of(on, variants[0]), variants)
+    assert [one for one, _ in found] == [stocked, near, other, unmeasured]
+
+
+def test_a_mix_of_two_stocked_shades_is_weighed_as_around_the_piece():
+    dark = {"root_l": 16.0, "mid_l": 16.0, "ends_l": 17.0}
+    light = {"root_l": 60.0, "mid_l": 60.0, "ends_l": 61.0}
+    for shade in (dark, light):
+        base = clipped_base()
+        UnitFactory(
+            variant=VariantFactory(piece=PieceFactory(base=base), shade=ShadeFactory(maker=base.maker, **shade))
+        )
+    on = ground(signed_off_visit(readings=dict.fromkeys(("root", "mid", "ends"), (36.0, 5.5, 9.0))))
+    told = mix_for(on, proposals_for(on, with_all_that_is_read(Variant.objects.all()))[0])
+    assert {shade.root_l for shade in told.shades} == {16.0, 60.0}
+    assert told.mix.named.passes
+
+
 def test_the_smallest_base_that_covers_with_its_margin_comes_first():
     big = VariantFactory(piece=PieceFactory(base=clipped_base(length_mm=220, width_mm=200)))
     small = VariantFactory(piece=PieceFactory(base=clipped_base()))
@@ -149,6 +213,21 @@ def test_the_queries_do_not_grow_with_the_catalogue():
             UnitFactory(variant=VariantFactory(piece=PieceFactory(base=clipped_base())))
         with CaptureQueriesContext(connection) as queries:
             proposals(fitting)
+        counts.append(len(queries))
+    assert counts[0] == counts[1]
+
+
+def test_the_queries_do_not_grow_with_the_ring():
+    fitting = read_by_card(signed_off_visit())
+    photo, counts = photo_of_the_ring(fitting.stylist), []
+    for _ in range(2):
+        for shade in ring_read_both_ways(photo, count=4):
+            UnitFactory(variant=VariantFactory(piece=PieceFactory(base=clipped_base()), shade=shade))
+        proposals(fitting)
+        with CaptureQueriesContext(connection) as queries:
+            on = ground(fitting)
+            found = proposals_for(on, with_all_that_is_read(Variant.objects.offered(on=localdate())))
+            mix_for(on, found[0])
         counts.append(len(queries))
     assert counts[0] == counts[1]
 

@@ -11,9 +11,10 @@ from fittings.trying import AT_MOST, choose_to_try, decide, log_try_on, remove_f
 from fittings.visiting import examine_anew, finish_visit
 from salon.models import Salon
 from tests.factories import OwnerFactory, StylistFactory
+from tests.fittings.colours import CARD, as_photographed, photo_of_the_ring, read_by_card, ring_read_both_ways
 from tests.fittings.test_candidates import clipped_base
-from tests.fittings.visits import signed_off_visit, thin_crown
-from tests.pieces.factories import PieceFactory, UnitFactory, VariantFactory
+from tests.fittings.visits import BROWN, signed_off_visit, thin_crown
+from tests.pieces.factories import PieceFactory, ShadeFactory, UnitFactory, VariantFactory
 
 pytestmark = pytest.mark.django_db
 WELL = {"covers": "well", "sits": "well", "matches": "nearly"}
@@ -56,6 +57,19 @@ def test_a_candidate_is_frozen_with_numbers_rules_and_price(fitting):
     assert candidate.house_rules["margin_mm"] == 13
     assert candidate.price_minor == 124900
     assert all({"rule_id", "since", "says", "source"} <= finding.keys() for finding in candidate.findings)
+
+
+def test_the_colours_that_were_compared_are_kept_with_the_candidate(fitting):
+    strands = {"pigment": (20.0, 5.0, 6.0), "grey": (75.0, 1.0, 6.0)}
+    read_by_card(fitting, BROWN | strands)
+    ring_read_both_ways(photo_of_the_ring(fitting.stylist))
+    kept = Candidate.objects.get(pk=chosen_to_try(fitting).pk).colour
+    shade = ShadeFactory.build()
+    assert kept["colours"]["root"] == pytest.approx(list(as_photographed(shade.lab()["root"])), abs=0.2)
+    assert kept["scales"] == {"root": CARD, "mid": CARD, "ends": CARD}
+    assert kept["crossed"] == "carried over from an instrument by 6 shades read both ways, give or take 0.0"
+    assert kept["words"].endswith(kept["crossed"])
+    assert 0 < kept["grey"]["share"] < 0.5
 
 
 def test_the_same_piece_is_chosen_once_and_five_are_enough(fitting):

@@ -1,17 +1,21 @@
 """The pages of choosing: narrowed by wishes, argued with by the slider, tried, decided, planned."""
 
 import json
+import re
 from html import unescape
 
 import pytest
 from django.urls import reverse
 
+from fittings.choosing.candidate_views import CARDS_A_PAGE
 from fittings.models import Candidate, Service, TryOn
+from fittings.templatetags.choosing_tags import ZONE_WORDS
 from tests.factories import DeskFactory, OwnerFactory, StylistFactory
+from tests.fittings.colours import photo_of_the_ring, read_by_card, ring_read_both_ways
 from tests.fittings.test_candidates import clipped_base
 from tests.fittings.test_trying import chosen_to_try, stopped, tried
 from tests.fittings.visits import signed_off_visit
-from tests.pieces.factories import PieceFactory, UnitFactory, VariantFactory
+from tests.pieces.factories import PieceFactory, ShadeFactory, UnitFactory, VariantFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -40,6 +44,85 @@ def test_the_candidates_are_drawn_counted_and_ruled(stylist, fitting):
     page = text_of(stylist.get(address("candidates", fitting)))
     for words in ("Heron Weir", "4 of 4", "in the drawer", "ΔE00", "Set-back", "<svg"):
         assert words in page
+
+
+def test_what_is_not_measured_stands_in_a_section_of_its_own_after_the_ranked(stylist, fitting):
+    VariantFactory(piece=PieceFactory(base=clipped_base(), name="Heron Weir"))
+    unread = ShadeFactory(unmeasured=True, code="reed", name="Pale reed")
+    VariantFactory(piece=PieceFactory(base=clipped_base(), name="Quarry Lane"), shade=unread)
+    page = text_of(stylist.get(address("candidates", fitting)))
+    ranked, _, apart = page.partition("Not measured: 1")
+    assert "Heron Weir" in ranked
+    assert "Quarry Lane" not in ranked
+    assert "Quarry Lane" in apart
+    assert "Colour: reed Pale reed is not measured." in apart
+
+
+def test_the_first_page_says_where_what_is_not_measured_is_listed(stylist, fitting):
+    base = clipped_base()
+    for _ in range(CARDS_A_PAGE):
+        VariantFactory(piece=PieceFactory(base=base))
+    VariantFactory(piece=PieceFactory(base=base), shade=ShadeFactory(unmeasured=True, maker=base.maker))
+    first = text_of(stylist.get(address("candidates", fitting)))
+    assert "1 piece here is not measured" in first
+    assert "page=2#apart-heading" in first
+    last = stylist.get(address("candidates", fitting) + "?page=2")
+    assert 'id="apart-heading"' in text_of(last)
+    assert (len(last.context["cards"]), len(last.context["apart"])) == (0, 1)
+
+
+def test_a_way_that_is_missing_is_said_with_what_to_read(stylist, fitting):
+    VariantFactory(piece=PieceFactory(base=clipped_base()))
+    read_by_card(fitting)
+    page = text_of(stylist.get(address("candidates", fitting)))
+    assert "Nothing leads from an instrument to photos with the grey card. It takes 4 shades or more" in page
+    assert reverse("ring-photos") in page
+    assert "is not measured the way her hair was read." in page
+    ring_read_both_ways(photo_of_the_ring(fitting.stylist))
+    page = text_of(stylist.get(address("candidates", fitting)))
+    assert "Nothing leads" not in page
+    assert "shade carried over from an instrument by 6 shades read both ways, give or take 0.0" in page
+
+
+def test_grey_and_two_shades_together_are_told_once(stylist):
+    grey = (45.4, 0.9, 4.4)
+    labs = {"root": grey, "mid": grey, "ends": grey, "pigment": (16.0, 2.0, 2.5), "grey": (78.0, 0.5, 6.0)}
+    fitting = signed_off_visit(readings=labs)
+    for code, lightness in (("peat", 16.0), ("chalk", 78.0)):
+        values = {
+            f"{zone}_{axis}": value for zone in ZONE_WORDS for axis, value in zip("lab", (lightness, 1, 4), strict=True)
+        }
+        for _ in range(2):
+            base = clipped_base()
+            shade = ShadeFactory(code=f"{code}-{base.pk}", maker=base.maker, **values)
+            UnitFactory(variant=VariantFactory(piece=PieceFactory(base=base), shade=shade))
+    page = text_of(stylist.get(address("candidates", fitting)))
+    assert page.count("Grey, measured at the roots: about ") == 1
+    assert page.count("Two shades together") == 1
+    assert re.search(r"About (three|four) parts of peat-\d+ .* to one of chalk-\d+ ", page)
+    assert "The closest shade alone in the drawer, " in page
+
+
+def test_the_candidates_take_the_same_queries_however_many_shades_were_read(stylist, fitting, queries_for):
+    read_by_card(fitting)
+    photo, counts = photo_of_the_ring(fitting.stylist), []
+    for _ in range(2):
+        for shade in ring_read_both_ways(photo, count=4):
+            UnitFactory(variant=VariantFactory(piece=PieceFactory(base=clipped_base()), shade=shade))
+        counts.append(queries_for(address("candidates", fitting)))
+    assert counts[0] == counts[1]
+
+
+def test_the_other_shades_of_a_piece_say_how_they_were_carried_over(stylist, fitting):
+    read_by_card(fitting)
+    ring_read_both_ways(photo_of_the_ring(fitting.stylist))
+    piece = PieceFactory(base=clipped_base())
+    variant = VariantFactory(piece=piece, shade=ShadeFactory(maker=piece.base.maker))
+    VariantFactory(piece=piece, shade=ShadeFactory(maker=piece.base.maker, unmeasured=True))
+    page = text_of(stylist.get(address("candidate", fitting, variant.pk)))
+    assert ", carried over</td>" in page
+    assert page.count('<p class="small">Carried over from an instrument by 6 shades read both ways') == 1
+    assert page.index(", carried over</td>") < page.index("Not measured, and so in no order")
 
 
 def test_a_wish_narrows_the_list(stylist, fitting):

@@ -139,9 +139,9 @@ def test_a_scale_is_named_for_people(scale, words):
 @pytest.mark.parametrize(
     ("first", "second", "words"),
     [
-        (np.empty((0, 3)), np.empty((0, 3)), "Only 4 shades or more, .*; no shade was"),
-        (SHADES[:1], SHADES[:1], "one shade was"),
-        (SHADES[:3], SHADES[:3], "3 shades were"),
+        (np.empty((0, 3)), np.empty((0, 3)), "It takes 4 shades or more, .*; none was"),
+        (SHADES[:1], SHADES[:1], "one was"),
+        (SHADES[:3], SHADES[:3], "3 were"),
         (SHADES, SHADES[:4], "one shape"),
         (SHADES[0], SHADES[0], "one shape"),
         (SHADES * np.nan, SHADES, "finite"),

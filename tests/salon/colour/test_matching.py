@@ -150,7 +150,7 @@ def test_a_shade_is_carried_over_where_the_salons_own_shades_lead():
     assert direct.named.doubt == 1.5
     assert crossed.words == (
         "close (ΔE00 0.0, give or take 2.5); "
-        "the shade is carried over from an instrument by 8 shades read both ways, give or take 2.0"
+        "shade carried over from an instrument by 8 shades read both ways, give or take 2.0"
     )
     assert direct.crossed_words == ""
     assert crossed.colours["root"] == pytest.approx((56.0, 4.0, 6.0))
