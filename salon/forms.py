@@ -5,11 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Layout, Row, Submit
+from crispy_forms.layout import HTML, Fieldset, Layout, Row, Submit
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm, UsernameField
 
 from salon.models import Salon, User
+
+WHAT_WAS_READ_STAYS = (
+    "Both count for what is read from now on. What was read before stays as it is, and the shade ring says where a "
+    "shade was read under another setting."
+)
 
 
 class SignInForm(AuthenticationForm):
@@ -46,6 +51,18 @@ class SalonForm(forms.ModelForm[Salon]):
             "chart_edition",
         ]
         widgets = {"address": forms.Textarea(attrs={"rows": 3})}
+        help_texts = {
+            "card_reflectance_percent": "Printed on the card or in its papers; the usual one reflects 18. A colour read "
+            "by the card is only as right as this figure.",
+            "chart_edition": "The date stands on its back. The patches were changed a little in November 2014, and a "
+            "colour read by the chart is held against the ones chosen here.",
+        }
+        error_messages = {
+            "card_reflectance_percent": dict.fromkeys(
+                ("required", "invalid", "min_value", "max_value"),
+                "Write what the grey card reflects, a number from 5 to 95 such as 18 or 17.5.",
+            )
+        }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -57,7 +74,11 @@ class SalonForm(forms.ModelForm[Salon]):
             "after_hours_advice",
             Row("time_zone", "currency"),
             Row("units", "age_of_consent"),
-            Row("card_reflectance_percent", "chart_edition"),
+            Fieldset(
+                "Colours read from photos",
+                HTML(f'<p class="small">{WHAT_WAS_READ_STAYS}</p>'),
+                Row("card_reflectance_percent", "chart_edition"),
+            ),
             Submit("save", "Save"),
         )
 

@@ -31,6 +31,11 @@ class Measured:
     remarks: tuple[str, ...] = ()
     earlier: int = 0
 
+    @property
+    def short(self) -> str:
+        """“instrument”, “card” or “chart”."""
+        return self.scale.partition("-")[0]
+
 
 @dataclass(frozen=True, slots=True)
 class RingShade:

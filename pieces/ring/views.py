@@ -42,7 +42,9 @@ PHOTOS_A_PAGE = 24
 def ring_photos(request: SalonRequest) -> HttpResponse:
     photos = RingPhoto.objects.select_related("taken_by").prefetch_related("readings__shade")
     page = Paginator(photos, PHOTOS_A_PAGE).get_page(request.GET.get("page"))
-    return render(request, "pieces/ring/photos.html", {"place": "pieces", "form": RingPhotoForm(), "page": page})
+    rows = [(photo, list(dict.fromkeys(reading.shade for reading in photo.readings.all()))) for photo in page]
+    context = {"place": "pieces", "form": RingPhotoForm(), "page": page, "rows": rows}
+    return render(request, "pieces/ring/photos.html", context)
 
 
 @needs("pieces.add_shadereading")
@@ -125,7 +127,9 @@ def _marks_page(request: SalonRequest, photo: RingPhoto, pictured: Pictured) -> 
         keeps = "keep" in request.POST
         if keeps and form.was_seen and (kept := form.keep(by=request.user, at=now())):
             return _kept(request, photo, kept)
-        context |= {"beside": beside_earlier(form.read.shades), "moved_since": keeps and not form.was_seen}
+        beside = beside_earlier(form.read.shades)
+        jumps = [(one, earlier) for one, earlier in beside if earlier and earlier.is_jump]
+        context |= {"beside": beside, "jumps": jumps, "moved_since": keeps and not form.was_seen}
     context["marking"] = marking_of(photo, pictured, form.placed)
     return render_page_or_part(request, "pieces/ring/marks.html", "pieces/ring/_read.html", context)
 
