@@ -52,8 +52,8 @@ class SalonForm(forms.ModelForm[Salon]):
         ]
         widgets = {"address": forms.Textarea(attrs={"rows": 3})}
         help_texts = {
-            "card_reflectance_percent": "Printed on the card or in its papers; the usual one reflects 18. A colour read "
-            "by the card is only as right as this figure.",
+            "card_reflectance_percent": "Printed on the card or in its papers; the usual one reflects 18. A colour "
+            "read by the card is only as right as this figure.",
             "chart_edition": "The date stands on its back. The patches were changed a little in November 2014, and a "
             "colour read by the chart is held against the ones chosen here.",
         }

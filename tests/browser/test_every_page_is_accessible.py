@@ -19,9 +19,10 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True}
 DARK = {"color_scheme": "dark"}
-NO_PAGES = {"catalogue-example", "consult-summary-pdf", "candidate-placement"}  # a file, a file, a part of a page
+NO_PAGES = {"catalogue-example", "consult-summary-pdf", "ring-photo-file", "candidate-placement"}  # files, and a part
 MAIN = ["today", "client", "consult-map", "candidates", "decision"]
 LISTS = ["today", "clients", "pieces", "bases", "shades", "units", "fittings", "house-rules", "catalogue-import"]
+LISTS += ["ring-photos", "ring-both-ways"]
 OPTIONS = {"resultTypes": ["violations"], "rules": {"target-size": {"enabled": True}}}
 TARGET, SMALLEST = 44, 24  # CSS pixels: this house's own, and WCAG 2.2's (2.5.8)
 MEASURE = """([wanted, smallest]) => {
@@ -62,7 +63,7 @@ def pages_of(role, scene):
     open_to_her = [row[0] for row in TABLE if row[column] == 200 and row[0] not in NO_PAGES]
     arguments = arguments_of(scene)
     paths = [(name, reverse(name, args=arguments[name])) for name in open_to_her]
-    new = scene.new.reference
+    new, shade = scene.new.reference, scene.variant.shade_id
     visit, finished = scene.visit.fitting.reference, scene.finished.reference
     more = [
         ("appointment-new", f"{reverse('appointment-new')}?client={new}", "booking for her"),
@@ -73,6 +74,8 @@ def pages_of(role, scene):
         ("decision", reverse("decision", args=[scene.stopped.fitting.reference]), "a stop"),
         ("services", reverse("services", args=[finished]), "services of a finished visit"),
         ("candidates", f"{reverse('candidates', args=[visit])}?show=does+not+fit", "what does not fit"),
+        ("ring-photo", f"{reverse('ring-photo', args=arguments['ring-photo'])}?shade={shade}", "one shade to mark"),
+        ("ring-photo", f"{reverse('ring-photo', args=arguments['ring-photo'])}?row={shade}", "a row to mark"),
         *[("service-plan", reverse("service-plan", args=[visit, kind]), kind) for kind in ("colour", "fixing")],
     ]
     return paths + [(f"{name}, {what}", path) for name, path, what in more if name in open_to_her]
