@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageCms
+from PIL import Image
 
 WHITE = 255
 
@@ -61,6 +61,8 @@ def to_srgb(picture: Image.Image, *, profile: bytes | None, primaries: int | Non
 
 
 def _by_profile(picture: Image.Image, profile: bytes) -> Image.Image | None:
+    from PIL import ImageCms  # here, because every command would wait for it at its start
+
     try:
         source = ImageCms.ImageCmsProfile(BytesIO(profile))
         if source.profile.xcolor_space.strip() != {"L": "GRAY"}.get(picture.mode, picture.mode):
