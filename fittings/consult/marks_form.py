@@ -121,7 +121,7 @@ class MarksForm(forms.Form):
         except ValidationError as refusal:
             self.add_error(None, refusal.messages)
             return None
-        return [REGIONS[zone] for zone in kept]
+        return [name for zone, name in REGIONS.items() if zone in kept]
 
 
 def _is_another(stored: ColourReading, read: ReadingTaken) -> bool:
