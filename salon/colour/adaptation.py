@@ -32,6 +32,11 @@ def adapted(xyz: ArrayLike, *, seen_under: Array, to: Array) -> Array:
     return found
 
 
+def d50_from_d65(xyz: ArrayLike) -> Array:
+    """XYZ under D50 of XYZ under D65; shape (..., 3) to (..., 3)."""
+    return adapted(xyz, seen_under=WHITE_D65, to=WHITE_D50)
+
+
 def d65_from_d50(xyz: ArrayLike) -> Array:
     """XYZ under D65 of XYZ under D50; shape (..., 3) to (..., 3)."""
     return adapted(xyz, seen_under=WHITE_D50, to=WHITE_D65)

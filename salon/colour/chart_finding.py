@@ -63,11 +63,11 @@ def _in_turn(corners: Array) -> Array:
     away = corners - corners.mean(axis=0)
     around = corners[np.argsort(np.arctan2(away[:, 1], away[:, 0]))]
     sides = np.roll(around, -1, axis=0) - around
+    if np.hypot(*sides.T).min() < SMALLEST_PATCH * (ROWS - 1):
+        raise ValueError("the chart is too small on the photo, or two marks lie on the same patch")
     turns = sides[:, 0] * np.roll(sides, -1, axis=0)[:, 1] - sides[:, 1] * np.roll(sides, -1, axis=0)[:, 0]
     if turns.min() <= 0.05 * turns.max():  # twice the triangles at the corners: one in a line or inside is no corner
         raise ValueError("one of the four marks lies between the others, where a chart has no corner")
-    if np.hypot(*sides.T).min() < SMALLEST_PATCH * (ROWS - 1):
-        raise ValueError("the chart is too small on the photo, or two marks lie on the same patch")
     return around
 
 

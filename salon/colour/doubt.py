@@ -14,10 +14,10 @@ The doubt is put together, in quadrature, of what the photo itself shows:
   tenth off sRGB's (nothing at the card's own lightness, most far from it). The card shows neither of these.
 
 The shares 0.1, 0.3 and 1.6 were tried out on 900 synthetic cameras (tests/salon/colour/synthetic_cameras.py, seeds
-50000, 60000 and 70000 on), which are others than the test's own: the doubt covered 2,578 of 2,700 readings by the chart
-(95 %) and 2,538 by the card (94 %); multiplied by 0.87 and 0.88 it would cover nine in ten. Readings with a larger doubt
-were further off: rank correlation 0.37 by the chart, 0.58 by the card. Typical phones are taken to be like those
-cameras (common practice); a salon that reads its own shades on several days sees how far that holds.
+50000, 60000 and 70000 on), which are others than the test's own. Of 2,700 readings each way the doubt covered 95 % by
+the chart and 94 % by the card; 0.87 and 0.90 of it would have covered nine in ten. Readings with a larger doubt were
+further off: rank correlation 0.37 by the chart, 0.58 by the card. Typical phones are taken to be like those cameras
+(common practice); a salon that reads its own shades on several days sees how far that holds.
 
 What no photo shows is not in it: a card or chart that faded, hair that another lamp lights than the card, a chart of
 the other edition.

@@ -9,12 +9,12 @@ routine that made it ("card-1", "chart-1"): colours are comparable within a rout
 new name, so that old readings stay what they were. Photos see hair lighter than an instrument does (on average 33 L*,
 Vaughn et al., Forensic Sci Int 183:97-101, 2009, abstract read); `cross_reading` is what joins two scales.
 
-House rules, common practice unless a source is named. From the colour design: over 1 % of a spot's samples clipped, or
-over ΔE00 2 between the card's quarters, is refused. Besides, refused are: a photo over two stops too dark (the card
-shows under 22 % of its own reflectance, and one 8-bit code more in dark hair is over ΔE00 1); a card of which one
-channel is over three times another (a camera balances lamplight nearer than that: the mark lies on something else); a
-chart whose patches still differ by over ΔE00 6 after the correction (synthetic charts that are marked well leave under
-1.5, marked at their outer corners about 7, and a reading that unsure would name no band).
+What is refused is a house rule (common practice): over 1 % of a spot's samples clipped (`regions` says which count);
+over ΔE00 2 between the quarters of the card; a photo over two stops too dark (the card shows under 22 % of its own
+reflectance, and one 8-bit code more in dark hair is over ΔE00 1); a card of which one channel is over three times
+another (a camera balances lamplight nearer than that: the mark lies on something else); a chart whose patches still
+differ by over ΔE00 6 after the correction (synthetic charts that are marked well leave under 1.5, marked at their outer
+corners about 7, and a reading that unsure would name no band).
 """
 
 from __future__ import annotations

@@ -12,8 +12,8 @@ What counts as clipped is asked of the samples that were kept, because the dropp
 * too dark: more than 1 % of the *middle half* of a channel at 0. Gaps and noise take some samples of truly black hair
   to 0 and its median is still right; once a quarter is there, the median stands on the floor and tells nothing.
 
-Leaves to `correction` what the camera and the lamp did to these colours. 1 % is the house rule of the colour design
-(common practice); how much is dropped was tried out on synthetic hair with gloss and gaps, whose median it leaves
+Leaves to `correction` what the camera and the lamp did to these colours. 1 % is a house rule (common
+practice); how much is dropped was tried out on synthetic hair with gloss and gaps, whose median it leaves
 where it was.
 """
 
