@@ -7,7 +7,7 @@ from datetime import date
 
 from django.db.models import Count, Exists, F, Max, Min, OuterRef, Prefetch, Q, QuerySet
 
-from pieces.models import Base, Maker, Piece, Shade, Unit, Variant
+from pieces.models import Base, Maker, Piece, Shade, ShadeReading, Unit, Variant
 
 AS_SHOWN_MM = 1.6  # half an eighth of an inch: what is shown as 15¾ in is found by 15¾ in
 
@@ -59,7 +59,8 @@ def find_pieces(question: PieceQuestion, *, on: date) -> QuerySet[Piece]:
 def _as_listed(pieces: QuerySet[Piece], on: date) -> QuerySet[Piece]:
     """Adds base, maker, shades, the lengths and the lowest price that can still be had, and the drawer's count."""
     offered = Q(variants__discontinued_on__isnull=True) | Q(variants__discontinued_on__gt=on)
-    shades = Prefetch("variants", Variant.objects.select_related("shade").order_by("shade__mid_l", "shade__code"))
+    variants = Variant.objects.select_related("shade").prefetch_related(read_by_photo("shade"))
+    shades = Prefetch("variants", variants.order_by("shade__mid_l", "shade__code"))
     return (
         pieces.select_related("base__maker")
         .prefetch_related(shades)
@@ -98,11 +99,17 @@ def shades_by_maker() -> QuerySet[Shade]:
     )
 
 
+def read_by_photo(shade: str) -> Prefetch[str, QuerySet[ShadeReading], str]:
+    """What photos read of the shade at the end of this path, for the swatch of one that no instrument measured."""
+    return Prefetch(f"{shade}__readings", ShadeReading.objects.defer("details"))
+
+
 def variants_of(piece: Piece) -> QuerySet[Variant]:
     """Its variants by length, dark to light, with the drawer's count."""
     return (
         Variant.objects.filter(piece=piece)
         .select_related("shade")
+        .prefetch_related(read_by_photo("shade"))
         .with_drawer_count()
         .order_by("length_mm", "shade__mid_l", "shade__code")
     )
@@ -111,6 +118,7 @@ def variants_of(piece: Piece) -> QuerySet[Variant]:
 def find_units(words: str, *, state: str = "", purpose: str = "") -> QuerySet[Unit]:
     """Units by any part of their number, their piece or their shade."""
     found = Unit.objects.select_related("variant__piece__base__maker", "variant__shade")
+    found = found.prefetch_related(read_by_photo("variant__shade"))
     for word in words.split():
         found = found.filter(
             Q(number__icontains=word)

@@ -14,7 +14,15 @@ from django.utils.timezone import localdate
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django_htmx.http import HttpResponseClientRedirect
 
-from pieces.browsing import bases_by_size, find_pieces, find_units, shades_by_maker, shades_of, variants_of
+from pieces.browsing import (
+    bases_by_size,
+    find_pieces,
+    find_units,
+    read_by_photo,
+    shades_by_maker,
+    shades_of,
+    variants_of,
+)
 from pieces.catalogue import CatalogueReport, kinds, read_catalogue
 from pieces.catalogue.examples import example_file
 from pieces.catalogue.sheets import LARGEST_BYTES, MOST_LINES
@@ -54,6 +62,7 @@ def piece(request: SalonRequest, pk: int) -> HttpResponse:
         Piece.objects.select_related("base__maker").prefetch_related("base__clips", "base__tape_areas"), pk=pk
     )
     units = Unit.objects.filter(variant__piece=shown).select_related("variant__shade")
+    units = units.prefetch_related(read_by_photo("variant__shade"))
     context = {
         "place": "pieces",
         "piece": shown,

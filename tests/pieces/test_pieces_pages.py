@@ -10,6 +10,7 @@ from hypothesis import settings as property_tests
 from hypothesis import strategies as st
 
 from pieces.models import Unit, Variant
+from salon.colour.lab import css_hex
 from tests.factories import DeskFactory, OwnerFactory, StylistFactory
 from tests.pieces.factories import (
     BaseClipFactory,
@@ -18,6 +19,7 @@ from tests.pieces.factories import (
     MakerFactory,
     PieceFactory,
     ShadeFactory,
+    ShadeReadingFactory,
     UnitFactory,
     VariantFactory,
 )
@@ -311,14 +313,30 @@ def test_any_receipt_with_a_wrong_field_gets_a_sentence_and_stores_nothing(owner
     assert not Unit.objects.exists()
 
 
+# What stands for a shade
+
+
+def test_a_shade_that_only_photos_read_is_shown_as_they_read_it(stylist):
+    variant = VariantFactory(shade__unmeasured=True)
+    address = reverse("piece", args=[variant.piece_id])
+    assert "not measured" in text_of(stylist.get(address))
+    ShadeReadingFactory(shade=variant.shade)
+    page = text_of(stylist.get(address))
+    assert "not measured" not in page
+    assert css_hex((40.0, 6.0, 10.0)) in page
+
+
 # At how many queries
 
 
 @pytest.mark.parametrize("address", ["pieces", "bases", "shades", "units"])
-def test_a_list_takes_the_same_queries_for_two_rows_as_for_six(stylist, queries_for, address):
+@pytest.mark.parametrize("photo_read", [False, True])
+def test_a_list_takes_the_same_queries_for_two_rows_as_for_six(stylist, queries_for, address, photo_read):
     def more(count):
         for _ in range(count):
-            unit = UnitFactory()
+            unit = UnitFactory(variant__shade__unmeasured=photo_read)
+            if photo_read:
+                ShadeReadingFactory(shade=unit.variant.shade)
             BaseClipFactory(base=unit.variant.piece.base)
             BaseTapeAreaFactory(base=unit.variant.piece.base)
 
@@ -333,7 +351,8 @@ def test_a_piece_takes_the_same_queries_for_two_variants_as_for_six(owner, queri
 
     def more(count):
         for _ in range(count):
-            UnitFactory(variant=VariantFactory(piece=piece))
+            unit = UnitFactory(variant=VariantFactory(piece=piece, shade__unmeasured=True))
+            ShadeReadingFactory(shade=unit.variant.shade)
             BaseClipFactory(base=piece.base, u_mm=20 + BaseClipFactory._meta.model.objects.count())
 
     more(2)

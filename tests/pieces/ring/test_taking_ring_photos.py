@@ -4,6 +4,7 @@ import io
 import uuid
 from datetime import UTC, datetime
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 from django.conf import settings
@@ -54,6 +55,15 @@ def test_the_same_upload_twice_is_one_photo():
     key = uuid.uuid4()
     first = take(plain_jpeg(), upload_key=key)
     assert take(plain_jpeg(), upload_key=key) == first
+    assert RingPhoto.objects.count() == 1
+    assert len(files()) == 3
+
+
+def test_of_two_at_once_the_first_is_the_photo_and_the_others_files_go():
+    key = uuid.uuid4()
+    first = take(plain_jpeg(), upload_key=key)
+    with patch("pieces.ring.taking._taken_under", side_effect=[None, first]):  # as if it had come in between
+        assert take(plain_jpeg(), upload_key=key) == first
     assert RingPhoto.objects.count() == 1
     assert len(files()) == 3
 
