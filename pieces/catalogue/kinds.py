@@ -137,7 +137,7 @@ def _shades() -> Kind:
             _name("name", "The shade in words.", "Deep warm brown"),
             Column(
                 "method",
-                "How it was measured. Empty: by no instrument; until a photo reads it too, it is listed and never ranked.",
+                "How it was measured. Empty: by no instrument; until photos read it, it is listed and never ranked.",
                 cells.choice(Shade.Method),
                 "instrument",
             ),

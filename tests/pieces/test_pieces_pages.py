@@ -10,7 +10,6 @@ from hypothesis import settings as property_tests
 from hypothesis import strategies as st
 
 from pieces.models import Unit, Variant
-from salon.colour.lab import css_hex
 from tests.factories import DeskFactory, OwnerFactory, StylistFactory
 from tests.pieces.factories import (
     BaseClipFactory,
@@ -311,19 +310,6 @@ def test_any_receipt_with_a_wrong_field_gets_a_sentence_and_stores_nothing(owner
     assert response.status_code == 200
     assert response.context["form"].errors
     assert not Unit.objects.exists()
-
-
-# What stands for a shade
-
-
-def test_a_shade_that_only_photos_read_is_shown_as_they_read_it(stylist):
-    variant = VariantFactory(shade__unmeasured=True)
-    address = reverse("piece", args=[variant.piece_id])
-    assert "not measured" in text_of(stylist.get(address))
-    ShadeReadingFactory(shade=variant.shade)
-    page = text_of(stylist.get(address))
-    assert "not measured" not in page
-    assert css_hex((40.0, 6.0, 10.0)) in page
 
 
 # At how many queries

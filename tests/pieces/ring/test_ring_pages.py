@@ -8,9 +8,10 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from pieces.models import RingPhoto, ShadeReading
+from salon.colour.lab import css_hex
 from salon.models import Salon
 from tests.factories import DeskFactory
-from tests.pieces.factories import RingPhotoFactory, ShadeFactory, ShadeReadingFactory, plain_jpeg
+from tests.pieces.factories import RingPhotoFactory, ShadeFactory, ShadeReadingFactory, VariantFactory, plain_jpeg
 from tests.pieces.ring.ring_pictures import marks_without, one_shade, row_marks, row_of_swatches, without_reference
 
 pytestmark = pytest.mark.django_db
@@ -329,6 +330,16 @@ def test_the_ring_takes_the_same_queries_for_two_shades_as_for_six(stylist, quer
     few = queries_for(reverse("shades"), stylist)
     ShadeReadingFactory.create_batch(4, shade__unmeasured=True)
     assert queries_for(reverse("shades"), stylist) == few
+
+
+def test_a_shade_that_only_photos_read_is_shown_as_they_read_it(stylist):
+    variant = VariantFactory(shade__unmeasured=True)
+    address = reverse("piece", args=[variant.piece_id])
+    assert "not measured" in text_of(stylist.get(address))
+    ShadeReadingFactory(shade=variant.shade)
+    page = text_of(stylist.get(address))
+    assert "not measured" not in page
+    assert css_hex((40.0, 6.0, 10.0)) in page
 
 
 def test_shades_read_both_ways_are_told_with_their_correction(stylist):
