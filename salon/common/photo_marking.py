@@ -41,7 +41,7 @@ CHART = MarkGroup(
             f"Corner {number}",
             str(number),
             str(number),
-            "Tap the middle of a corner patch, going round the chart.",
+            "Tap the middle of one of the four corner patches.",
         )
         for number in range(1, 5)
     ),

@@ -20,7 +20,7 @@ export class MarkGestures {
     stage.addEventListener("pointermove", (event) => this.#move(event));
     stage.addEventListener("pointerup", (event) => this.#up(event));
     stage.addEventListener("pointercancel", () => this.#giveUp());
-    stage.addEventListener("pointerleave", (event) => event.pointerType === "mouse" && this.#giveUp());
+    stage.addEventListener("pointerleave", () => this.#giveUp());
     stage.addEventListener("contextmenu", (event) => this.#press?.isTouch && event.preventDefault());
     // once it aims, the page stays where it is
     stage.addEventListener("touchmove", (event) => this.#press?.rests && event.cancelable && event.preventDefault(), {
@@ -44,7 +44,7 @@ export class MarkGestures {
 
   #move(event) {
     if (!this.#press) {
-      if (event.pointerType === "mouse") this.host.aim(event);
+      if (event.pointerType !== "touch") this.host.aim(event);
       return;
     }
     if (event.pointerId !== this.#press.id) return;

@@ -14,8 +14,16 @@ export class MarkList {
   #places = new Map();
   kind = "card";
 
-  /** From what the hidden field holds; an empty field is an unmarked photo. */
+  /** From what the hidden field holds; an empty field is an unmarked photo, and so is what nobody can read. */
   static fromJson(text) {
+    try {
+      return MarkList.#from(text);
+    } catch {
+      return new MarkList();
+    }
+  }
+
+  static #from(text) {
     const list = new MarkList();
     const { reference = null, spots = {} } = text ? JSON.parse(text) : {};
     if (reference?.kind === "card") list.set("card", reference);
