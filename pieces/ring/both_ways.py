@@ -75,6 +75,16 @@ class BothWays:
         return f"{lightness}, {a} and {b}"
 
     @property
+    def correction_words(self) -> str:
+        """“L* × 0.97 + 14.2, a* + 0.4, b* − 1.0”: how the first becomes the second; empty without a way."""
+        if self.there is None:
+            return ""
+        return ", ".join(
+            f"{axis}{'' if gain == 1.0 else f' × {gain:.2f}'} {'+' if offset >= 0.0 else '−'} {abs(offset):.1f}"
+            for axis, gain, offset in zip(("L*", "a*", "b*"), self.there.gain, self.there.offset, strict=True)
+        )
+
+    @property
     def missing(self) -> int:
         """How many more shades are needed."""
         return max(0, LEAST_SHADES - len(self.shades))

@@ -107,9 +107,20 @@ def test_four_shades_lead_from_the_instrument_to_photos_and_back():
     assert way.apart > 8
     assert way.there.residual < 1.0
     assert way.back.residual < 1.0
+    assert way.correction_words.startswith("L* + 14.0, a* + 0.0, b* + 0.0")
     for both in way.shades:
         assert both.left < 0.5 < both.apart
     np.testing.assert_allclose(way.back.apply(way.there.apply([30.0, 6.0, 10.0])), [30.0, 6.0, 10.0], atol=0.5)
+
+
+def test_a_correction_that_is_a_line_is_told_as_one():
+    for lightness in (18, 26, 34, 47, 60):
+        lab = {f"{zone}_l": lightness for zone in ("root", "mid", "ends")}
+        shade = ShadeFactory(code=f"walnut-{lightness}", **lab)
+        kept(shade, {zone: (0.8 * colour[0] + 21.0, *colour[1:]) for zone, colour in shade.lab().items()})
+    (way,) = ways()
+    assert way.correction_words.startswith("L* × 0.80 + 21.0, ")
+    assert way.there.residual < 0.01
 
 
 def test_every_two_ways_are_told_the_instrument_first():
