@@ -67,5 +67,10 @@ def newest_photos(client: Client) -> list[Photo]:
     return list(photos.select_related("publicity_consent", "photo_set").order_by("-taken_at", "-pk")[:NEWEST_SHOWN])
 
 
+def has_photos(client: Client) -> bool:
+    """Whether any photo of hers is kept, locked or not."""
+    return Photo.objects.kept().filter(photo_set__client=client).exists()
+
+
 def _photos() -> Prefetch[Any]:
     return Prefetch("photos", Photo.objects.select_related("publicity_consent", "removed_by").in_order())

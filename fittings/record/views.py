@@ -11,12 +11,12 @@ from django.views.decorators.http import require_safe
 
 from clients.consenting import is_under_age
 from clients.looking import note_look, note_look_lately
-from clients.models import Client, Consent, Photo
+from clients.models import Client, Consent
 from clients.models.consent import ConsentKind
 from fittings.history import Mark, history
 from fittings.models import Appointment, Fitting
 from fittings.photos.finding import LOOK
-from fittings.photos.shown import newest_photos
+from fittings.photos.shown import has_photos, newest_photos
 from fittings.record.health import health_facts
 from salon.common.access import needs
 from salon.common.htmx import render_page_or_part, wants_part
@@ -49,7 +49,7 @@ def client_page(request: SalonRequest, reference: str) -> HttpResponse:
         if may_see_health:
             context["health"] = health_facts(client)
         if request.user.has_perm("clients.view_photo"):
-            context["photos"] = _photos(request, client, may_be_shown=context["may_photograph"])
+            context |= _photos(request, client, may_be_shown=context["may_photograph"])
         if request.user.has_perm("clients.view_accessentry"):
             context["looks"] = client.access_entries.select_related("user")[:LOOKS_SHOWN]
     return render_page_or_part(request, "fittings/client.html", "fittings/client/_history.html", context)
@@ -72,12 +72,14 @@ def _who_she_is(request: SalonRequest, client: Client) -> dict[str, Any]:
     }
 
 
-def _photos(request: SalonRequest, client: Client, *, may_be_shown: bool) -> list[Photo]:
-    """The newest few; those that are locked count for there being some."""
+def _photos(request: SalonRequest, client: Client, *, may_be_shown: bool) -> dict[str, Any]:
+    """The newest few, or whether there are some that are locked."""
+    if not may_be_shown:
+        return {"photos": [], "photos_are_locked": has_photos(client)}
     photos = newest_photos(client)
-    if photos and may_be_shown:
+    if photos:
         note_look_lately(client=client, user=request.user, page=LOOK)  # their files are part of this look
-    return photos
+    return {"photos": photos}
 
 
 def _mark_asked_for(request: SalonRequest) -> Mark | None:

@@ -61,15 +61,15 @@ export class PhotoRow {
   }
 
   stand(is, says = SAYS[is], { signIn = false } = {}) {
+    const focused = document.activeElement;
     this.is = this.line.dataset.is = is;
     this.select.disabled = is === "queued" || is === "sending";
     this.progress.hidden = is !== "sending";
     this.progress.value = 0;
     this.line.querySelector("[data-sign-in]").hidden = !signIn;
     this.say(says);
-    const hadFocus = this.line.contains(document.activeElement);
     for (const name of ["stop", "again", "leave-out"]) this.#button(name).hidden = !SHOWN[is].includes(name);
-    if (hadFocus && !document.activeElement.checkVisibility()) this.#button(SHOWN[is][0]).focus();
+    if (this.line.contains(focused) && (focused.hidden || focused.disabled)) this.#button(SHOWN[is][0]).focus();
   }
 
   say(words) {
