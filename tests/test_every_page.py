@@ -118,6 +118,22 @@ def colour_photo(world):
     return [world.draft_visit.reference, world.colour_photo.reference]
 
 
+def photographed(world):
+    return [world.colour_photo.photo_set.client.reference]
+
+
+def photo_set(world):
+    return [world.colour_photo.photo_set.reference]
+
+
+def photo(world):
+    return [world.colour_photo.reference]
+
+
+def photo_file(world):
+    return [world.colour_photo.reference, "page"]
+
+
 def visit(world):
     return [world.visit.reference]
 
@@ -242,6 +258,18 @@ TABLE = [
     ("rules", nothing, 302, 403, 200, 200),
     ("consult-summary", decided, 302, 403, 200, 200),
     ("consult-summary-pdf", decided, 302, 403, 200, 200),
+    ("photos", photographed, 302, 403, 200, 200),
+    ("photo-set-new", photographed, 302, 403, 405, 405),
+    ("photos-compare", photographed, 302, 403, 200, 200),
+    ("photo-set", photo_set, 302, 403, 200, 200),
+    ("photo-take", photo_set, 302, 403, 405, 405),
+    ("photos-turn", photo_set, 302, 403, 200, 200),
+    ("photo", photo, 302, 403, 200, 200),
+    ("photo-file", photo_file, 302, 403, 200, 200),
+    ("photo-refile", photo, 302, 403, 405, 405),
+    ("photo-show-outside", photo, 302, 403, 405, 405),
+    ("photo-keep-inside", photo, 302, 403, 405, 405),
+    ("photo-remove", photo, 302, 403, 405, 405),
 ]
 READERS = (None, *STAFF)
 OPEN_TO_ALL = {"home", "sign-in", "sign-out", "my-settings", "help"}

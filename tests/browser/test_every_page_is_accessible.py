@@ -19,7 +19,8 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True}
 DARK = {"color_scheme": "dark"}
-NO_PAGES = {"catalogue-example", "consult-summary-pdf", "ring-photo-file", "candidate-placement"}  # files, and a part
+FILES = {"catalogue-example", "consult-summary-pdf", "ring-photo-file", "photo-file"}
+NO_PAGES = FILES | {"candidate-placement"}  # a part of a page
 MAIN = ["today", "client", "consult-map", "candidates", "decision"]
 LISTS = ["today", "clients", "pieces", "bases", "shades", "units", "fittings", "house-rules", "catalogue-import"]
 LISTS += ["ring-photos", "ring-both-ways"]
@@ -168,6 +169,7 @@ REFUSED = [
     ("decision", "Keep the decision"),
     ("service-plan", re.compile("Plan")),
     ("catalogue-import", re.compile("Check")),
+    ("reading-photos", "Take it in and mark it"),
 ]
 
 

@@ -47,6 +47,11 @@ def arguments_of(scene):
         **dict.fromkeys(["ring-photos", "ring-photo-take", "ring-both-ways"], ()),
         **dict.fromkeys(["ring-photo", "ring-photo-remove"], (scene.ring_photo.reference,)),
         "ring-photo-file": (scene.ring_photo.reference, "thumb"),
+        **dict.fromkeys(["photos", "photo-set-new", "photos-compare"], (scene.drafted.client.reference,)),
+        **dict.fromkeys(["photo-set", "photo-take", "photos-turn"], (scene.photo.photo_set.reference,)),
+        **dict.fromkeys(["photo", "photo-refile", "photo-show-outside", "photo-remove"], (scene.photo.reference,)),
+        "photo-keep-inside": (scene.shown_photo.reference,),
+        "photo-file": (scene.photo.reference, "thumb"),
         **dict.fromkeys(["unit", "unit-reserve", "unit-release"], unit),
     }
 

@@ -22,7 +22,7 @@ class Answer:
 
     @property
     def told(self):
-        """What a step that saves itself is answered."""
+        """What a page that saves or sends by itself is answered."""
         return json.loads(self.raw) if self.response.get("Content-Type", "") == "application/json" else {}
 
     @property
@@ -47,13 +47,14 @@ class Answer:
     @property
     def is_refusal(self):
         has_error = any(message.level == constants.ERROR for message in self.messages)
-        return self.status >= 400 or bool(self.errors) or has_error or self.told.get("outcome", "saved") != "saved"
+        by_itself = self.told.get("outcome", "saved") != "saved" or "refused" in self.told
+        return self.status >= 400 or bool(self.errors) or has_error or by_itself
 
     @property
     def sentences(self):
         """What a refused person reads."""
         beside = [sentence for sentences in self.told.get("errors", {}).values() for sentence in sentences]
-        versions = [self.told["versions"]] if "versions" in self.told else []
+        versions = [self.told[name] for name in ("versions", "refused") if name in self.told]
         stale = [form.stale_sentence for form in self.forms if getattr(form, "stale_sentence", "")]
         return self.errors + self.complaints + beside + versions + stale
 

@@ -15,6 +15,7 @@ from pieces.ring.reading import Pictured, read_shades
 from salon.colour.marks import marks_from_json
 from salon.common.pictures import pixels_of
 from salon.models import Salon
+from tests.clients.factories import tiny_picture
 from tests.mutated.scene import OWNERS_PASSWORD, STOP
 from tests.mutated.sending import File, Sent
 from tests.pieces.ring.ring_pictures import one_shade
@@ -35,6 +36,7 @@ def posts_of(scene):
         **_of_pieces(scene),
         **_of_the_ring(scene),
         **_of_a_colour_photo(scene),
+        **_of_photos(scene),
     }
 
 
@@ -253,6 +255,21 @@ def _of_a_colour_photo(scene):
         "a colour photo taken": post("reading-photos", "Stylist", visit).with_fields([file]),
         "her hair read": _with(marks, SWAPPED),
         "her hair kept": marks.with_fields([*marks.fields, *keeps]),
+    }
+
+
+def _of_photos(scene):
+    photo, shown, hers = scene.photo, scene.shown_photo, scene.drafted.client
+    file = ("photo", File("front.jpg", tiny_picture(), "image/jpeg"))
+    taken = post("photo-take", "Stylist", photo.photo_set.reference, angle="turn", frame="7", upload_key=UPLOAD)
+    return {
+        "photos begun": post("photo-set-new", "Stylist", hers.reference, moment="piece on"),
+        "a photo taken": taken.with_fields([*taken.fields, ("next", "/fittings/"), file]),
+        "a photo taken, by itself": _with(taken.with_fields([*taken.fields, file]), BY_SCRIPT),
+        "a photo filed under another angle": post("photo-refile", "Stylist", photo.reference, angle="back"),
+        "a photo to be shown": post("photo-show-outside", "Stylist", photo.reference),
+        "a photo kept inside": post("photo-keep-inside", "Stylist", shown.reference),
+        "a photo removed": post("photo-remove", "Stylist", photo.reference, because="She blinked", sure="yes"),
     }
 
 

@@ -10,6 +10,7 @@ from django.test import Client as Browser
 from django.utils.timezone import localdate, now
 
 from clients.models import Assessment, Client, Photo, SkinTest
+from clients.photos import show_outside
 from fittings.models import Appointment, Candidate, Fitting, Place, Service, ServiceKind, TryOn
 from fittings.photos.filing import begin_photo_set
 from fittings.planning import plan_service
@@ -71,6 +72,11 @@ class Scene:
     ring_photo: RingPhoto
     colour_photo: Photo
     """Of the client whose assessment is still being written, with the card in it."""
+    photo: Photo
+    """Of the same client, in a turn."""
+    shown_photo: Photo
+    """Another of hers, which may be shown outside."""
+    others_photo: Photo
     browsers: dict[str, Browser] = field(default_factory=dict)
 
     @property
@@ -89,6 +95,8 @@ class Scene:
             self.finished.reference,
             self.waiting.reference,
             self.reserved.number,
+            self.others_photo.reference,
+            self.others_photo.photo_set.reference,
             *(str(record.pk) for record in records),
         ]
 
@@ -127,6 +135,9 @@ def make_scene() -> Scene:
         reserved=reserved,
         ring_photo=RingPhotoFactory(jpeg=one_shade().jpeg, by=stylist),
         colour_photo=_colour_photo(drafted),
+        photo=_photo(drafted, angle="turn"),
+        shown_photo=_shown_photo(drafted),
+        others_photo=PhotoFactory(),
     )
     for role, somebody in scene.staff.items():
         scene.browsers[role] = Browser(raise_request_exception=False)
@@ -177,8 +188,7 @@ def _drafted(stylist):
 
 def _colour_photo(drafted):
     ConsentFactory(client=drafted.client, kind="photos")
-    photo_set = begin_photo_set(client=drafted.client, moment="own hair", by=drafted.stylist, at=now())
-    return PhotoFactory(photo_set=photo_set, angle="colour", picture=one_shade().jpeg, by=drafted.stylist)
+    return _photo(drafted, angle="colour", picture=one_shade().jpeg)
 
 
 def _stopped(stylist, variant):
@@ -196,3 +206,13 @@ def _decided(stylist, variant):
 def _finished(stylist, variant):
     fitting = _decided(stylist, variant)
     return finish_visit(fitting=fitting, by=stylist, at=now(), next_visit_on=None, why_chosen="Sits like her own")
+
+
+def _photo(drafted, **how):
+    photo_set = begin_photo_set(client=drafted.client, moment="own hair", by=drafted.stylist, at=now())
+    return PhotoFactory(photo_set=photo_set, by=drafted.stylist, **how)
+
+
+def _shown_photo(drafted):
+    ConsentFactory(client=drafted.client, kind="publicity")
+    return show_outside(photo=_photo(drafted), by=drafted.stylist, at=now())
