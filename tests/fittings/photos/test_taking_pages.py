@@ -1,19 +1,24 @@
 """Beginning a set, and one photo as the page, a plain form and another page send it."""
 
 import uuid
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test import Client as Browser
 from django.urls import reverse
 from django.utils.timezone import now
 
 from clients.models import Photo, PhotoSet
 from fittings.models import VisitPhotoSet
 from fittings.photos import taking
+from fittings.photos.filing import begin_photo_set
 from fittings.visiting import begin_visit
 from tests.clients.factories import PhotoFactory, PhotoSetFactory, tiny_picture
 from tests.factories import ClientFactory, StylistFactory
+from tests.salon.pictures.sent import scene, written
 
 pytestmark = pytest.mark.django_db
 BY_ITSELF = {"Accept": "application/json"}
@@ -107,6 +112,20 @@ def test_a_moment_that_is_none_is_refused_with_a_sentence(begin, her, client):
     assert sentences(client, address) == ["Choose whether her own hair is seen or the piece is on."]
 
 
+@pytest.mark.django_db(transaction=True)
+def test_a_button_pressed_twice_at_once_begins_one_set(her, stylist):
+    begin_visit(client=her, stylist=stylist, at=now())
+
+    def press(_):
+        try:
+            return begin_photo_set(client=her, moment="own hair", by=stylist, at=now())
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(3) as pool:
+        assert len(set(pool.map(press, range(3)))) == 1
+
+
 # Sent by the page itself
 
 
@@ -121,6 +140,12 @@ def test_a_photo_sent_by_the_page_is_kept_and_named_in_the_answer(send_itself):
         "angle": "turn",
         "frame": 3,
     }
+
+
+@pytest.mark.parametrize("form", ["JPEG", "PNG", "WEBP", "HEIF"])
+def test_what_a_phone_or_tablet_sends_is_kept(form, send_itself):
+    assert "refused" not in send_itself(picture=written(scene(), form), name=f"IMG_0001.{form}")
+    assert Photo.objects.count() == 1
 
 
 def test_a_retry_after_a_lost_answer_keeps_one_photo(send_itself):
@@ -187,8 +212,6 @@ def test_a_file_that_is_a_little_too_large_is_refused_too(send_itself):
 
 
 def test_a_post_from_another_site_is_refused(photo_set, stylist):
-    from django.test import Client as Browser
-
     browser = Browser(enforce_csrf_checks=True)
     browser.force_login(stylist)
     address = reverse("photo-take", args=[photo_set.reference])
