@@ -19,7 +19,7 @@ LAB_FIELDS = tuple(f"{zone}_{axis}" for zone in ("root", "mid", "ends") for axis
 
 class ShadeQuerySet(models.QuerySet["Shade"]):
     def measured(self) -> ShadeQuerySet:
-        """Shades with a colour at all three zones; the others are listed, never ranked."""
+        """Shades that an instrument measured; photos may have read more: see `colours`."""
         return self.exclude(method="")
 
 
