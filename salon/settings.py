@@ -198,7 +198,9 @@ STORAGES = {
     },
 }
 WHITENOISE_USE_FINDERS = WHITENOISE_AUTOREFRESH = not PRODUCTION
-MEDIA_ROOT = LOCAL_DIR / "photos"  # there is no MEDIA_URL: files are handed out by views that ask who is looking
+# there is no MEDIA_URL: photos are handed out by views that ask who is looking; the demo's lie apart, and go with it
+ON_THE_DEMO = str(DATABASES["default"]["NAME"]) == str(DEMO_DATABASE)
+MEDIA_ROOT = LOCAL_DIR / ("demo-photos" if ON_THE_DEMO else "photos")
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000  # bytes; what is larger waits in a file that this process alone can read
 DATA_UPLOAD_MAX_NUMBER_FILES = 30  # in one sending: a whole turn and a few more
 

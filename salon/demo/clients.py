@@ -113,7 +113,9 @@ CLIENTS = (
         email="amara@okonridge.example",
         consents=(RECORD, PHOTOS, REMINDERS),
     ),
-    DemoClient("leonie", "Leonie", "Wraxmere", 50, (2, 11), "07700 900 903", known_for_days=55),
+    DemoClient(
+        "leonie", "Leonie", "Wraxmere", 50, (2, 11), "07700 900 903", known_for_days=55, consents=(RECORD, PHOTOS)
+    ),
     DemoClient(
         "yvette",
         "Yvette",

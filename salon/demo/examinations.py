@@ -19,6 +19,7 @@ SOUND = {"referral_signs_asked": True, "chemotherapy": "none", "scalp_condition"
 @dataclass(frozen=True)
 class Examination:
     """`tapes`: circumference, front to nape, ear to ear (None: not taken). `by_instrument` holds readings by zone,
+    `by_chart` what an instrument would read of the hair that is photographed with the chart, by zone and strand,
     `by_eye` the codes of the shades they were read as."""
 
     told: Mapping[str, object]
@@ -27,6 +28,7 @@ class Examination:
     seen: Mapping[str, object] = field(default_factory=dict)
     wished: Mapping[str, object] = field(default_factory=dict)
     by_instrument: Mapping[str, Lab] = field(default_factory=dict)
+    by_chart: Mapping[str, Lab] = field(default_factory=dict)
     by_eye: Mapping[str, str] = field(default_factory=dict)
     reacts_to: tuple[Substance, ...] = ()
 
@@ -48,7 +50,7 @@ MARGUERITE = Examination(
         "grey_percent": 15,
         "hair_behind_ears": "yes",
     },
-    by_instrument={"root": (31.2, 6.1, 12.4), "mid": (33.4, 6.5, 13.5), "ends": (36.0, 6.4, 14.6)},
+    by_chart={"root": (31.2, 6.1, 12.4), "mid": (33.4, 6.5, 13.5), "ends": (36.0, 6.4, 14.6)},
     wished={
         "wants_heat": "yes",
         "wants_colour": "no",
@@ -305,7 +307,13 @@ LEONIE = Examination(
         "grey_percent": 40,
         "hair_behind_ears": "yes",
     },
-    by_instrument={"root": (33.0, 7.6, 14.6), "mid": (34.2, 7.9, 15.1), "ends": (35.3, 8.0, 15.9)},
+    by_chart={
+        "root": (35.3, 5.6, 10.0),  # two parts in five grey, as the two strands mix
+        "mid": (34.4, 6.1, 10.7),
+        "ends": (33.4, 6.7, 11.5),
+        "pigment": (26.5, 11.5, 20.0),
+        "grey": (44.6, 1.3, 5.2),
+    },
     wished={
         "wants_heat": "no",
         "wants_colour": "no",

@@ -10,9 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import time
 
+from clients.models.photo import NAMED_ANGLES, Angle
 from fittings.models import Service
 from salon.demo import examinations
 from salon.demo.examinations import Examination
+from salon.demo.photos import FROM_ALL_SIDES, NOT_PHOTOGRAPHED, Photographed
 from salon.demo.shop import CHAIR_1, CONSULT, PRIVATE_ROOM
 from salon.demo.visits import NEARLY, NOT, WELL, Choice, Look, Planned
 
@@ -41,6 +43,7 @@ class PastVisit:
     choice: Choice
     next_visit_in_days: int | None = None
     skin_test: SkinTestOf | None = None
+    photos: Photographed = NOT_PHOTOGRAPHED
     kind: str = CONSULT
     place: str = PRIVATE_ROOM
     note: str = ""
@@ -53,6 +56,7 @@ PAST = (
         days_ago=431,
         begins=time(10, 0),
         found=examinations.ROSALIND_FIRST,
+        photos=FROM_ALL_SIDES,
         choice=Choice(
             looks=(Look(WELL, WELL, WELL, "Is that me? Give me the glass again."), Look(WELL, NEARLY, WELL)),
             narrowed_to=(),
@@ -69,6 +73,7 @@ PAST = (
         days_ago=392,
         begins=time(14, 0),
         found=examinations.YVETTE,
+        photos=FROM_ALL_SIDES,
         choice=Choice(
             looks=(Look(WELL, NEARLY, NEARLY, "It will do for the winter."),),
             pieces=("Matinee",),
@@ -121,6 +126,7 @@ PAST = (
         begins=time(16, 0),
         place=CHAIR_1,
         found=examinations.DOROTHEA,
+        photos=Photographed((Angle.FRONT, Angle.TOP)),
         choice=Choice(
             looks=(Look(WELL, WELL, WELL, "Good to know that it exists."),),
             none_because="Not yet; perhaps another year.",
@@ -196,6 +202,7 @@ PAST = (
         days_ago=21,
         begins=time(10, 0),
         found=examinations.ROSALIND_NOW,
+        photos=Photographed(NAMED_ANGLES, frames=12, piece_on=NAMED_ANGLES, outside=Angle.FRONT),
         note="The first piece no longer reaches far enough back.",
         choice=Choice(
             looks=(
@@ -224,6 +231,7 @@ PAST = (
             tapes=examinations.YVETTE.tapes,
             painting=examinations.YVETTE.painting,
         ),
+        photos=FROM_ALL_SIDES,
         choice=Choice(
             looks=(Look(WELL, WELL, NEARLY, "Lovely, if it were warmer."), Look(WELL, NEARLY, NEARLY)),
             narrowed_to=(),
@@ -271,6 +279,7 @@ PAST = (
         days_ago=4,
         begins=time(11, 0),
         found=examinations.MARGUERITE,
+        photos=FROM_ALL_SIDES,
         note="Would like the door shut.",
         choice=Choice(
             looks=(

@@ -28,11 +28,14 @@ from salon.demo.clock import clock_at
 from salon.demo.days import CHOOSING, IN_THE_CHAIR, Desk, days_ago, fill_the_days, middle_of_the_day
 from salon.demo.examinations import CORALIE, LEONIE
 from salon.demo.history import PAST, PastVisit, SkinTestOf
+from salon.demo.photos import FROM_ALL_SIDES, photograph_own_hair, photograph_piece_on
+from salon.demo.ring import read_ring
 from salon.demo.shop import open_shop, take_staff_on
 from salon.demo.visits import NEARLY, WELL, Choice, Look, choose, conclude, examine, sign, try_on
 from salon.models import Salon, User
 
 NOT_YET_COLLECTED_DAYS = 30
+RING_READ_DAYS_AGO = 133
 LEONIES_CHOICE = Choice(
     looks=(Look(WELL, NEARLY, WELL, "Longer than the photograph."), Look(WELL, WELL, WELL), Look(WELL, WELL, WELL)),
     narrowed_to=(),
@@ -52,13 +55,14 @@ def load_demo_salon(*, at: datetime) -> None:
     with timezone.override(ZoneInfo(salon.time_zone)):
         staff = take_staff_on()
         load_catalogue(by=staff["owner"])
+        read_ring(salon, by=staff["stylist"], at=days_ago(at, RING_READ_DAYS_AGO, time(18, 10)))
         clients = {client.key: _register(client, staff["desk"], at) for client in CLIENTS}
         desk = Desk(clients, staff, at)
         for visit in PAST:
             _go_through(visit, desk, salon)
         _change_minds(desk)
         fill_the_days(desk)
-        _begin_the_examination(desk)
+        _begin_the_examination(desk, salon)
         _begin_the_choosing(desk, salon)
 
 
@@ -104,13 +108,15 @@ def _go_through(visit: PastVisit, desk: Desk, salon: Salon) -> None:
         _test_skin(client, visit.skin_test, stylist, began_at)
     appointment = desk.book(visit, began_at)
     fitting = begin_visit(client=client, stylist=stylist, at=began_at, appointment=appointment)
-    draft = examine(fitting, visit.found, by=stylist, at=began_at + timedelta(minutes=25))
+    draft = examine(fitting, visit.found, salon=salon, by=stylist, at=began_at + timedelta(minutes=25))
+    photograph_own_hair(fitting, visit.photos, by=stylist, at=began_at + timedelta(minutes=26))
     sign(draft, by=stylist, at=began_at + timedelta(minutes=32))
     fitting.refresh_from_db()
     candidates = choose(fitting, visit.choice, salon=salon, by=stylist, at=began_at + timedelta(minutes=40))
     worn = try_on(fitting, candidates, visit.choice.looks, by=stylist, at=began_at + timedelta(minutes=46))
     concluded_at, finished_at = began_at + timedelta(minutes=70), began_at + timedelta(minutes=85)
     conclude(fitting, worn, visit.choice, salon=salon, by=stylist, owner=desk.staff["owner"], at=concluded_at)
+    photograph_piece_on(fitting, visit.photos, by=stylist, at=began_at + timedelta(minutes=78))
     with clock_at(finished_at):
         finish_visit(
             fitting=fitting,
@@ -155,13 +161,13 @@ def _change_minds(desk: Desk) -> None:
     )
 
 
-def _begin_the_examination(desk: Desk) -> None:
+def _begin_the_examination(desk: Desk, salon: Salon) -> None:
     """The visit that is in the middle of its steps: story, tapes and map are written, the rest is still to come."""
     began_at = middle_of_the_day(desk.at) + timedelta(minutes=IN_THE_CHAIR.minutes)
     client, stylist = desk.clients[IN_THE_CHAIR.client], desk.staff[IN_THE_CHAIR.stylist]
     appointment = desk.book(IN_THE_CHAIR, began_at)
     fitting = begin_visit(client=client, stylist=stylist, at=began_at, appointment=appointment)
-    examine(fitting, CORALIE, by=stylist, at=began_at + timedelta(minutes=20))
+    examine(fitting, CORALIE, salon=salon, by=stylist, at=began_at + timedelta(minutes=20))
 
 
 def _begin_the_choosing(desk: Desk, salon: Salon) -> None:
@@ -170,7 +176,8 @@ def _begin_the_choosing(desk: Desk, salon: Salon) -> None:
     client, stylist = desk.clients[CHOOSING.client], desk.staff[CHOOSING.stylist]
     appointment = desk.book(CHOOSING, began_at)
     fitting = begin_visit(client=client, stylist=stylist, at=began_at, appointment=appointment)
-    draft = examine(fitting, LEONIE, by=stylist, at=began_at + timedelta(minutes=25))
+    draft = examine(fitting, LEONIE, salon=salon, by=stylist, at=began_at + timedelta(minutes=25))
+    photograph_own_hair(fitting, FROM_ALL_SIDES, by=stylist, at=began_at + timedelta(minutes=27))
     sign(draft, by=stylist, at=began_at + timedelta(minutes=30))
     fitting.refresh_from_db()
     candidates = choose(fitting, LEONIES_CHOICE, salon=salon, by=stylist, at=began_at + timedelta(minutes=36))

@@ -31,6 +31,7 @@ from fittings.trying import choose_to_try, decide, log_try_on
 from pieces.models import Shade, Unit, Variant
 from salon.demo.clock import clock_at
 from salon.demo.examinations import Examination
+from salon.demo.photos import read_by_chart
 from salon.models import Salon, User
 
 Grade = TryOn.Grade
@@ -81,7 +82,7 @@ class Choice:
     services: tuple[Planned, ...] = ()
 
 
-def examine(fitting: Fitting, found: Examination, *, by: User, at: datetime) -> Assessment:
+def examine(fitting: Fitting, found: Examination, *, salon: Salon, by: User, at: datetime) -> Assessment:
     """Fill the draft of the visit step by step, as far as there is something to write; signing it off is another."""
     assessment = fitting.assessment
     assert assessment is not None  # noqa: S101  # a visit that is a consult begins with a draft
@@ -100,8 +101,9 @@ def examine(fitting: Fitting, found: Examination, *, by: User, at: datetime) -> 
         density_hex = found.painting.on(Head.from_tapes(**tapes)).to_hex()
         assessment = save_map(assessment=assessment, revision=assessment.revision, by=by, density_hex=density_hex)
         if found.seen:
+            readings = _readings(found) | read_by_chart(fitting.client, found.by_chart, salon, by=by, at=at)
             assessment = save_own_hair(
-                assessment=assessment, revision=assessment.revision, by=by, readings=_readings(found), **found.seen
+                assessment=assessment, revision=assessment.revision, by=by, readings=readings, **found.seen
             )
         if found.wished:
             assessment = save_wishes(assessment=assessment, revision=assessment.revision, by=by, **found.wished)

@@ -14,27 +14,35 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.management import CommandError, call_command
 from django.db import transaction
+from django.test import override_settings
 from django.urls import reverse
 
-from clients.models import Assessment, Client, Sensitivity, SkinTest
+from clients.models import Assessment, Client, ColourReading, Photo, PhotoSet, Sensitivity, SkinTest
+from clients.models.photo import NAMED_ANGLES
+from fittings.comparing_colours import measured_grey, own_colours
+from fittings.consult.photo_reading import marks_kept, read_hair
 from fittings.models import Appointment, Candidate, Fitting, Override, Place, TryOn
 from pieces.models import Base, Piece, Shade, Unit
+from pieces.ring.both_ways import both_ways
+from salon.colour.marks import marks_from_json
 from salon.demo.clients import CLIENTS
 from salon.demo.loading import load_demo_salon, printable_consult
 from salon.demo.people import PEOPLE
 from salon.management.commands.demo import bound_to
-from salon.models import User
+from salon.models import Salon, User
 from tests.factories import ClientFactory
 
 SUNDAY_OF_A_CLOCK_CHANGE = datetime(2026, 3, 29, 11, 40, tzinfo=UTC)
 
 
 @pytest.fixture(scope="class")
-def demo(django_db_setup, django_db_blocker):
-    """The demo salon, loaded once for all that only looks at it, and taken back after."""
+def demo(django_db_setup, django_db_blocker, tmp_path_factory):
+    """The demo salon, loaded once for all that only looks at it, and taken back after; the folder of its photos."""
+    folder = tmp_path_factory.mktemp("demo-photos")
     with django_db_blocker.unblock(), transaction.atomic():
-        load_demo_salon(at=SUNDAY_OF_A_CLOCK_CHANGE)
-        yield
+        with override_settings(MEDIA_ROOT=folder):
+            load_demo_salon(at=SUNDAY_OF_A_CLOCK_CHANGE)
+        yield folder
         transaction.set_rollback(True)
 
 
@@ -48,6 +56,10 @@ def of(client_key):
 
 @pytest.mark.usefixtures("demo", "db")
 class TestTheDemoSalon:
+    @pytest.fixture(autouse=True)
+    def photos_lie_where_they_were_put(self, photos_lie_apart, demo, settings):
+        settings.MEDIA_ROOT = demo
+
     def test_has_drawers_to_choose_from(self):
         assert Base.objects.count() >= 12
         assert Piece.objects.count() >= 60
@@ -124,6 +136,80 @@ class TestTheDemoSalon:
         today = Appointment.objects.between(midnight, midnight + timedelta(days=1))
         assert {appointment.state for appointment in today} == {"done", "in the chair", "arrived", "booked"}
 
+    # Photos and colours
+
+    def test_has_photos_of_those_alone_who_agreed_to_them(self):
+        photographed = Client.objects.filter(photo_sets__isnull=False).distinct()
+        assert {client.given_name for client in photographed} == {
+            "Rosalind",
+            "Yvette",
+            "Marguerite",
+            "Dorothea",
+            "Leonie",
+        }
+        for photo_set in PhotoSet.objects.all():
+            agreed = photo_set.client.consents.get(kind="photos")
+            assert agreed.given_at < photo_set.begun_at
+            assert agreed.withdrawn_at is None or photo_set.begun_at < agreed.withdrawn_at
+
+    def test_has_photos_nobody_may_open_since_she_took_her_consent_back(self, client):
+        dorothea = of("dorothea")
+        assert dorothea.photo_sets.get().photos.count() == 2
+        client.force_login(User.objects.get(username="stylist"))
+        assert client.get(reverse("photos", args=[dorothea.reference])).status_code == 403
+
+    @pytest.mark.parametrize("client_key", ["rosalind", "yvette"])
+    def test_has_photos_from_all_sides_of_visits_months_apart(self, client_key):
+        first, last = of(client_key).photo_sets.filter(moment="own hair").order_by("begun_at")
+        assert last.begun_at - first.begun_at > timedelta(days=300)
+        for photo_set in (first, last):
+            assert set(NAMED_ANGLES) <= set(photo_set.photos.values_list("angle", flat=True))
+
+    def test_has_a_turn_and_one_photo_that_may_be_shown_outside(self):
+        rosalind = Photo.objects.filter(photo_set__client=of("rosalind"))
+        assert list(rosalind.filter(angle="turn").values_list("frame", flat=True)) == [*range(1, 13)]
+        shown = Photo.objects.exclude(publicity_consent=None).get()
+        assert shown in rosalind
+        assert shown.may_be_shown_outside
+        assert shown.photo_set.moment == "piece on"
+
+    def test_dates_photos_within_the_visit_they_belong_to(self):
+        for photo in Photo.objects.select_related("photo_set__of_visit__fitting"):
+            visit = photo.photo_set.of_visit.fitting
+            assert visit.began_at < photo.taken_at < (visit.finished_at or SUNDAY_OF_A_CLOCK_CHANGE)
+
+    def test_has_two_clients_read_by_the_chart_from_photos_of_theirs(self):
+        read = ColourReading.objects.filter(method="chart").select_related("assessment__client", "photo__photo_set")
+        assert {reading.assessment.client for reading in read} == {of("marguerite"), of("leonie")}
+        for reading in read:
+            assert reading.photo.photo_set.client == reading.assessment.client
+            assert reading.scale == "chart-1"
+            assert 0 < reading.doubt < 2
+
+    def test_reads_those_photos_again_to_the_very_same_colours(self):
+        for photo in Photo.objects.filter(angle="colour"):
+            kept = {reading.zone: reading.lab for reading in photo.readings.all()}
+            marks = marks_from_json(marks_kept(photo.readings.all(), photo), regions=kept)
+            again = read_hair(photo, marks, Salon.objects.default())
+            assert {zone: taken.lab for zone, taken in again.taken.items()} == kept
+
+    def test_has_a_share_of_grey_that_was_measured(self):
+        grey = measured_grey(Assessment.objects.get(client=of("leonie")).readings.all())
+        assert grey.share.share == pytest.approx(0.4, abs=0.1)
+
+    def test_has_part_of_the_ring_read_both_ways_so_that_the_rest_can_be_carried_over(self):
+        way = both_ways(Shade.objects.prefetch_related("readings")).pop()
+        assert (way.first_scale, way.second_scale) == ("instrument", "chart-1")
+        assert 6 <= len(way.shades) < Shade.objects.measured().count()
+        assert way.there.residual < way.apart
+
+    def test_compares_hair_read_by_the_chart_with_shades_read_so_and_with_shades_carried_over(self):
+        for candidate in printable_consult().candidates.all():
+            assert set(candidate.colour["scales"].values()) == {"chart-1"}
+        own = own_colours(Assessment.objects.get(client=of("leonie")).readings.all())
+        assert {reading.scale for reading in own.readings.values()} == {"chart-1"}
+        assert ("instrument", "chart-1") in own.crossings
+
     # Dates
 
     def test_dates_what_was_done_in_a_visit_by_that_visit(self):
@@ -162,6 +248,10 @@ class TestTheDemoSalon:
         addresses = [reverse(name) for name in ("today", "clients", "pieces", "fittings")]
         addresses += [reverse("client", args=[one.reference]) for one in Client.objects.all()]
         addresses += [reverse("fitting", args=[one.reference]) for one in Fitting.objects.all()]
+        addresses += [reverse("ring-photos"), reverse("ring-both-ways")]
+        for photo_set in PhotoSet.objects.exclude(client=of("dorothea")):
+            addresses += [photo_set.get_absolute_url(), reverse("photos-turn", args=[photo_set.reference])]
+            addresses += [reverse(name, args=[photo_set.client.reference]) for name in ("photos", "photos-compare")]
         for address in addresses:
             assert client.get(address, follow=True).status_code == 200, address
 

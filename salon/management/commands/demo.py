@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import logging
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -101,15 +102,17 @@ def bound_to(port: int) -> ThreadedWSGIServer:
 
 
 def throw_away() -> None:
-    """Delete the demo's own database file; one that DATABASE_URL names is its owner's to empty."""
+    """Delete the demo's own database file and photos; what DATABASE_URL names is its owner's to empty."""
     if not has_own_database():
         raise CommandError("--fresh is for the demo's own database; empty the one that DATABASE_URL names yourself.")
     connections.close_all()
     for file in (settings.DEMO_DATABASE, *(Path(f"{settings.DEMO_DATABASE}{end}") for end in ("-wal", "-shm"))):
         file.unlink(missing_ok=True)
+    shutil.rmtree(settings.MEDIA_ROOT, ignore_errors=True)
 
 
 def has_own_database() -> bool:
+    """Whether this is the demo's own database file; a test's is not, whatever the settings said at the start."""
     return str(settings.DATABASES["default"]["NAME"]) == str(settings.DEMO_DATABASE)
 
 
