@@ -57,8 +57,7 @@ def reading_photos(request: SalonRequest, reference: str) -> HttpResponse:
         "form": form,
         "photos": [(photo, photo.pk in kept) for photo in photos.order_by("-taken_at", "-pk")],
     }
-    status = 422 if form.is_bound else 200
-    return kept_nowhere(render(request, "fittings/consult/reading_photos.html", context, status=status))
+    return kept_nowhere(render(request, "fittings/consult/reading_photos.html", context))
 
 
 @needs("fittings.change_fitting", "clients.view_health", "clients.view_photo")
@@ -84,9 +83,8 @@ def reading_marks(request: SalonRequest, reference: str, photo_reference: str) -
     context = _read(form) | {"form": form, "photo": photo, "fitting": fitting}
     if not wants_part(request):
         context |= visit_context(fitting, HERE) | {"marking": _marking(form, photo)}
-    status = 422 if asks and not form.read and not wants_part(request) else 200
     page, part = "fittings/consult/reading_marks.html", "fittings/consult/_reading.html"
-    return kept_nowhere(render_page_or_part(request, page, part, context, status=status))
+    return kept_nowhere(render_page_or_part(request, page, part, context))
 
 
 def _closed(request: SalonRequest, fitting: Fitting) -> HttpResponse | None:

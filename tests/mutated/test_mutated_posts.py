@@ -121,7 +121,7 @@ def _wrong(answer, sent, before, written):
             yield f"refused with {answer.status} {answer.sentences}, and yet wrote {new} and removed {gone}"
         yield from _not_said(answer)
         yield from _lost(answer)
-    elif not new and not gone and answer.status == 200 and not answer.raw.strip():
+    elif not (new or gone or answer.raw.strip() or "HX-Redirect" in answer.response) and answer.status == 200:
         yield "answered with an empty page"
     for model, key in new:
         if not model.__name__.startswith("Historical") and not model._meta.auto_created:

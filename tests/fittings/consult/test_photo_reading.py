@@ -274,7 +274,6 @@ def test_a_burnt_out_photo_is_refused(client, visit, picture):
 def test_marks_that_are_none_are_refused_by_a_sentence(marks, client, visit, photo):
     address = reverse("reading-marks", args=[visit.reference, photo.reference])
     refused = client.post(address, {"marks": marks, "keep": "keep"})
-    assert refused.status_code == 422
     assert "finding-caution" in refused.content.decode()
     assert stored(visit) == {}
 
@@ -346,7 +345,6 @@ def test_a_photo_taken_here_is_filed_with_the_visit_and_opens_to_be_marked(clien
 def test_a_file_that_is_no_photo_is_refused_beside_the_field(file, says, client, visit):
     sent = {} if file is None else {"file": SimpleUploadedFile("hair.jpg", file, "image/jpeg")}
     refused = client.post(reverse("reading-photos", args=[visit.reference]), sent)
-    assert refused.status_code == 422
     assert "invalid-feedback" in refused.content.decode()
     assert says in refused.content.decode()
     assert not Photo.objects.exists()
