@@ -41,9 +41,9 @@ def photo_told(details: Mapping[str, Any], names: Mapping[str, str]) -> PhotoTol
 
 
 def lab_words(lab: tuple[float, float, float]) -> str:
-    """“L* 24.1, a* 5.2, b* −1.0”."""
+    """“L* 24.1, a* 5.2, b* −1.0”, each name held together with its number."""
     lightness, a, b = (f"{value:.1f}".replace("-", "−") for value in lab)
-    return f"L* {lightness}, a* {a}, b* {b}"
+    return f"L*\N{NO-BREAK SPACE}{lightness}, a*\N{NO-BREAK SPACE}{a}, b*\N{NO-BREAK SPACE}{b}"
 
 
 def _region(key: str, name: str, read: Mapping[str, Any]) -> RegionTold:
