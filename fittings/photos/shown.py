@@ -10,7 +10,7 @@ from django.db.models import Prefetch, QuerySet, prefetch_related_objects
 from clients.models import Client, Photo, PhotoSet
 from clients.models.photo import NAMED_ANGLES, Angle
 
-ANGLES = (*NAMED_ANGLES, Angle.TURN, Angle.COLOUR)
+ANGLES = (*NAMED_ANGLES, Angle.COLOUR, Angle.TURN)
 NEWEST_SHOWN = 6
 
 
