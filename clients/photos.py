@@ -110,7 +110,7 @@ def show_outside(*, photo: Photo, by: User, at: datetime) -> Photo:
 
 
 @transaction.atomic
-def keep_inside(*, photo: Photo, by: User, at: datetime) -> Photo:
+def keep_inside(*, photo: Photo, by: User) -> Photo:
     """Keep a photo in the record alone from now on. It needs no consent: taking a permission back is always right."""
     photo = _held_photo(photo)
     if photo.publicity_consent is not None:

@@ -72,7 +72,7 @@ def photo_show_outside(request: SalonRequest, photo: Photo) -> HttpResponse:
 @of_photo
 def photo_keep_inside(request: SalonRequest, photo: Photo) -> HttpResponse:
     def kept() -> str:
-        keep_inside(photo=photo, by=request.user, at=now())
+        keep_inside(photo=photo, by=request.user)
         return "This photo stays in the record. Take it down wherever it is shown."
 
     return _done(request, photo, kept)

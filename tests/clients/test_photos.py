@@ -322,7 +322,7 @@ def test_a_photo_is_kept_inside_again_at_once(photo_set, stylist):
     publish(photo_set.client)
     show_outside(photo=photo, by=stylist, at=now())
     withdraw(photo_set.client)  # needs no consent
-    keep_inside(photo=photo, by=stylist, at=now())
+    keep_inside(photo=photo, by=stylist)
     photo.refresh_from_db()
     assert (photo.publicity_consent, photo.publicity_by, photo.publicity_at) == (None, None, None)
     assert AccessEntry.objects.get().page == f"photo {photo.reference}: kept inside"
