@@ -18,7 +18,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 PICTURES = Path(__file__).resolve().parent.parent / "static" / "img" / "readme"
 PASSWORDS = {"desk": "kettle-window-27", "stylist": "copper-thimble-58"}
 TABLET = {"width": 1180, "height": 820}
-COLOURS = 96
+COLOURS = 256
 LARGEST_BYTES = 250_000
 
 
@@ -32,16 +32,18 @@ def signed_in(browser: Browser, address: str, name: str) -> Page:
     return page
 
 
-def take(page: Page, name: str, *, top_at: str = "") -> None:
+def take(page: Page, name: str, *, top_at: str = "", has_chart: bool = False) -> None:
     """Keep what the tablet shows, with the element `top_at` scrolled to the top, in few colours."""
     if top_at:
         page.locator(top_at).first.evaluate("element => window.scrollBy(0, element.getBoundingClientRect().top - 12)")
     page.wait_for_timeout(300)  # the head is drawn in the next frame
-    keep(Image.open(io.BytesIO(page.screenshot())), name)
+    keep(Image.open(io.BytesIO(page.screenshot())), name, has_chart=has_chart)
 
 
-def keep(picture: Image.Image, name: str) -> None:
-    few = picture.convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE)
+def keep(picture: Image.Image, name: str, *, has_chart: bool = False) -> None:
+    # an octree keeps colours of which there is little, a chart's, where the usual way keeps the shades of a page
+    way = Image.Quantize.FASTOCTREE if has_chart else Image.Quantize.MEDIANCUT
+    few = picture.convert("RGB").quantize(COLOURS, method=way, dither=Image.Dither.NONE)
     PICTURES.mkdir(parents=True, exist_ok=True)
     few.save(PICTURES / f"{name}.png", optimize=True)
     size = (PICTURES / f"{name}.png").stat().st_size
@@ -74,6 +76,19 @@ def take_paper(page: Page, address: str, reference: str, name: str) -> None:
     keep(both, name)
 
 
+def mark(page: Page) -> None:
+    """Mark the drawn colour photo where `salon/demo/drawn_colours.py` has put chart and hair."""
+    page.get_by_role("radio", name="Chart", exact=True).check(force=True)
+    photo = page.locator(".marks-frame img")
+    corners = [(88, 88), (398, 88), (398, 274), (88, 274)]
+    spots = [(560 + 300 * across, 40 + 640 * down) for down in (0.15, 0.5, 0.85) for across in (0.2, 0.5, 0.8)]
+    for x, y in (*corners, *spots):
+        box = photo.bounding_box()
+        page.mouse.click(box["x"] + x / 960 * box["width"], box["y"] + y / 720 * box["height"])
+    page.locator("#reading").get_by_text("Nearest", exact=False).first.wait_for()
+    page.wait_for_load_state("networkidle")
+
+
 def take_all(browser: Browser, address: str) -> None:
     desk = signed_in(browser, address, "desk")
     desk.goto(f"{address}/today/")
@@ -83,6 +98,12 @@ def take_all(browser: Browser, address: str) -> None:
     examined = visit_of(stylist, address, "Coralie")
     stylist.goto(f"{examined}map/")
     take(stylist, "map", top_at=".steps")
+
+    stylist.goto(f"{examined}own-hair/photo/")
+    stylist.get_by_role("link", name="Taken at").first.click()
+    stylist.wait_for_load_state("networkidle")
+    mark(stylist)
+    take(stylist, "marks", top_at=".marks-layout", has_chart=True)
 
     choosing = visit_of(stylist, address, "Leonie")
     stylist.goto(f"{choosing}candidates/")
@@ -107,6 +128,15 @@ def take_all(browser: Browser, address: str) -> None:
     stylist.goto(f"{address}/clients/?q=rosa")
     stylist.get_by_role("link", name="Rosa").first.click()
     take(stylist, "client")
+    stylist.goto(stylist.url.rstrip("/") + "/photos/compare/")
+    sets = stylist.get_by_label("On the left").locator("option").all_inner_texts()
+    own_hair = [label for label in sets if label.startswith("Own hair")]
+    stylist.get_by_label("On the left").select_option(label=own_hair[-1])
+    stylist.get_by_label("On the right").select_option(label=own_hair[0])
+    stylist.get_by_role("button", name="Compare").click()
+    stylist.get_by_role("link", name="Top").click()
+    stylist.wait_for_load_state("networkidle")
+    take(stylist, "compare", top_at="h1")
 
 
 def main() -> None:

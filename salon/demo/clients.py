@@ -129,7 +129,9 @@ CLIENTS = (
     DemoClient(
         "dorothea", "Dorothea", "Lismoyle", 36, (10, 16), "07700 900 319", known_for_days=140, consents=(RECORD, PHOTOS)
     ),
-    DemoClient("coralie", "Coralie", "Nethersole", 58, (4, 25), "07700 900 540", known_for_days=6),
+    DemoClient(
+        "coralie", "Coralie", "Nethersole", 58, (4, 25), "07700 900 540", known_for_days=6, consents=(RECORD, PHOTOS)
+    ),
     DemoClient("saskia", "Saskia", "Brindlecote", 44, (8, 3), "07700 900 768", known_for_days=3, consents=()),
     DemoClient(
         "winifred",

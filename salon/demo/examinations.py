@@ -386,4 +386,5 @@ CORALIE = Examination(
     },
     tapes=(562, 357, 345),
     painting=Painting("top-1", size=0.75, strength=1.25, to_the_left=0.18, phase=1.4),
+    by_chart={"root": (36.5, 6.8, 15.2), "mid": (38.4, 7.0, 16.6), "ends": (41.2, 7.0, 18.0)},  # still to be marked
 )

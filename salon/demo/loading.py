@@ -28,7 +28,7 @@ from salon.demo.clock import clock_at
 from salon.demo.days import CHOOSING, IN_THE_CHAIR, Desk, days_ago, fill_the_days, middle_of_the_day
 from salon.demo.examinations import CORALIE, LEONIE
 from salon.demo.history import PAST, PastVisit, SkinTestOf
-from salon.demo.photos import FROM_ALL_SIDES, photograph_own_hair, photograph_piece_on
+from salon.demo.photos import FROM_ALL_SIDES, photograph_colour, photograph_own_hair, photograph_piece_on
 from salon.demo.ring import read_ring
 from salon.demo.shop import open_shop, take_staff_on
 from salon.demo.visits import NEARLY, WELL, Choice, Look, choose, conclude, examine, sign, try_on
@@ -45,7 +45,10 @@ LEONIES_CHOICE = Choice(
 
 @transaction.atomic
 def load_demo_salon(*, at: datetime) -> None:
-    """Fill an empty database as the salon stands at this moment; ValidationError when clients are in it already."""
+    """Fill an empty database as the salon stands at this moment; ValidationError when clients are in it already.
+
+    A failure takes all rows back; files of photos taken till then stay behind, for `demo --fresh` to throw away.
+    """
     if Client.objects.exists():
         raise ValidationError(
             "There are clients in this database already: a demo is loaded only into an empty one, so that nothing "
@@ -162,12 +165,14 @@ def _change_minds(desk: Desk) -> None:
 
 
 def _begin_the_examination(desk: Desk, salon: Salon) -> None:
-    """The visit that is in the middle of its steps: story, tapes and map are written, the rest is still to come."""
+    """The visit that is in the middle of its steps: story, tapes and map are written, a photo of her hair is taken and
+    not read yet, the rest is still to come."""
     began_at = middle_of_the_day(desk.at) + timedelta(minutes=IN_THE_CHAIR.minutes)
     client, stylist = desk.clients[IN_THE_CHAIR.client], desk.staff[IN_THE_CHAIR.stylist]
     appointment = desk.book(IN_THE_CHAIR, began_at)
     fitting = begin_visit(client=client, stylist=stylist, at=began_at, appointment=appointment)
     examine(fitting, CORALIE, salon=salon, by=stylist, at=began_at + timedelta(minutes=20))
+    photograph_colour(client, CORALIE.by_chart, salon, by=stylist, at=began_at + timedelta(minutes=22))
 
 
 def _begin_the_choosing(desk: Desk, salon: Salon) -> None:

@@ -24,6 +24,7 @@ from fittings.consult.photo_reading import read_hair
 from fittings.models import Fitting, TryOn
 from fittings.photos.filing import begin_photo_set
 from salon.colour.charts import Edition
+from salon.colour.marks import Marks
 from salon.demo.drawn_colours import hair_photo
 from salon.demo.drawn_hair import Hair
 from salon.demo.drawn_heads import head_photo, turn_view
@@ -88,16 +89,23 @@ def photograph_piece_on(fitting: Fitting, plan: Photographed, *, by: User, at: d
             show_outside(photo=photo, by=by, at=at + timedelta(minutes=3))
 
 
+def photograph_colour(
+    client: Client, colours: Mapping[str, Lab], salon: Salon, *, by: User, at: datetime
+) -> tuple[Photo, Marks]:
+    """Hair of these colours with the chart beside it, and where it would be marked."""
+    drawn = hair_photo(colours, edition=edition_of(salon), seed=_seed(client))
+    photo_set = begin_photo_set(client=client, moment=Moment.OWN_HAIR, by=by, at=at)
+    return _take(photo_set, Angle.COLOUR, drawn.jpeg, by=by, at=at), drawn.marks
+
+
 def read_by_chart(
     client: Client, colours: Mapping[str, Lab], salon: Salon, *, by: User, at: datetime
 ) -> dict[str, ReadingTaken]:
-    """Photograph hair of these colours with the chart beside it, and read the photo."""
+    """What such a photo reads."""
     if not colours:
         return {}
-    drawn = hair_photo(colours, edition=edition_of(salon), seed=_seed(client))
-    photo_set = begin_photo_set(client=client, moment=Moment.OWN_HAIR, by=by, at=at)
-    photo = _take(photo_set, Angle.COLOUR, drawn.jpeg, by=by, at=at)
-    return dict(read_hair(photo, drawn.marks, salon).taken)
+    photo, marks = photograph_colour(client, colours, salon, by=by, at=at)
+    return dict(read_hair(photo, marks, salon).taken)
 
 
 def edition_of(salon: Salon) -> Edition:

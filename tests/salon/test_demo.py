@@ -146,6 +146,7 @@ class TestTheDemoSalon:
             "Marguerite",
             "Dorothea",
             "Leonie",
+            "Coralie",
         }
         for photo_set in PhotoSet.objects.all():
             agreed = photo_set.client.consents.get(kind="photos")
@@ -187,11 +188,18 @@ class TestTheDemoSalon:
             assert 0 < reading.doubt < 2
 
     def test_reads_those_photos_again_to_the_very_same_colours(self):
-        for photo in Photo.objects.filter(angle="colour"):
+        for photo in Photo.objects.filter(readings__isnull=False).distinct():
             kept = {reading.zone: reading.lab for reading in photo.readings.all()}
             marks = marks_from_json(marks_kept(photo.readings.all(), photo), regions=kept)
             again = read_hair(photo, marks, Salon.objects.default())
             assert {zone: taken.lab for zone, taken in again.taken.items()} == kept
+
+    def test_has_a_photo_of_hair_that_waits_to_be_marked(self, client):
+        photo = Photo.objects.get(angle="colour", readings__isnull=True)
+        visit = photo.photo_set.of_visit.fitting
+        assert visit.assessment.is_draft
+        client.force_login(User.objects.get(username="stylist"))
+        assert client.get(reverse("reading-marks", args=[visit.reference, photo.reference])).status_code == 200
 
     def test_has_a_share_of_grey_that_was_measured(self):
         grey = measured_grey(Assessment.objects.get(client=of("leonie")).readings.all())
