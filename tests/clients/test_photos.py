@@ -378,7 +378,7 @@ def test_after_its_removal_nothing_is_done_to_a_photo(photo_set, stylist):
         (remove_photo, {"because": "again", "at": now()}),
         (file_under, {"angle": "left"}),
         (show_outside, {"at": now()}),
-        (keep_inside, {"at": now()}),
+        (keep_inside, {}),
     ):
         assert "by Imke Valcourt: blurred." in refusal(deed, photo=photo, by=stylist, **how)
 
