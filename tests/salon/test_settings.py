@@ -59,9 +59,17 @@ def started(program, variables):
     )
 
 
-def test_photos_lie_beside_the_database_and_no_library_for_buckets_is_loaded():
-    told = json.loads(started(ASKED, {}).stdout)
-    assert told.pop("folder").endswith("/.local/photos")
+@pytest.mark.parametrize(
+    ("variables", "folder"),
+    [
+        (PRODUCTION, "photos"),
+        ({"DATABASE_URL": "sqlite:///another.sqlite3"}, "photos"),
+        ({}, "demo-photos"),  # the demo's database: what it is thrown away with
+    ],
+)
+def test_photos_lie_beside_the_database_and_no_library_for_buckets_is_loaded(variables, folder):
+    told = json.loads(started(ASKED, variables).stdout)
+    assert told.pop("folder").endswith(f"/.local/{folder}")
     assert told == {"kind": "FileSystemStorage", "images": ["'self'"], "libraries": []}
 
 
