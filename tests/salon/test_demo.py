@@ -363,6 +363,9 @@ def test_the_demo_serves_says_who_signs_in_ends_quietly_and_goes_on_the_next_tim
         port = free.getsockname()[1]
     environment = {name: value for name, value in os.environ.items() if not name.startswith("SALON_")}
     environment["DATABASE_URL"] = f"sqlite:///{tmp_path / 'demo.sqlite3'}"
+    photos = tmp_path / "photos"  # apart from those of whoever tries the salon out here
+    (tmp_path / "apart.py").write_text(f"from salon.settings import *\nMEDIA_ROOT = {str(photos)!r}\n")
+    environment |= {"DJANGO_SETTINGS_MODULE": "apart", "PYTHONPATH": str(tmp_path)}
     command = [sys.executable, "manage.py", "demo"]
     running = subprocess.Popen(
         [*command, "--port", str(port)],
