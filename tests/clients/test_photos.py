@@ -1,4 +1,4 @@
-"""Photos of a client: taken whole or not at all, filed, shown outside under a consent that lives, and taken away."""
+"""Photos of a client: a set is begun and a photo taken, whole or not at all, under a consent that lives."""
 
 import io
 import uuid
@@ -8,24 +8,19 @@ from threading import Barrier
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.core.files.storage import storages
 from django.db import connection
 from django.utils.timezone import now
 
 from clients import photos
-from clients.assessing import begin_assessment
-from clients.consenting import give_consent, withdraw_consent
-from clients.looking import note_look_lately
-from clients.models import AccessEntry, Client, ColourReading, Consent, Photo, PhotoSet
-from clients.models.consent import ConsentKind
-from clients.photos import file_under, keep_inside, open_photo_set, remove_photo, show_outside, take_photo
-from tests.clients.factories import PhotoFactory, PhotoSetFactory, tiny_picture
-from tests.factories import ClientFactory, ConsentFactory, StylistFactory
+from clients.consenting import give_consent
+from clients.models import Client, Photo, PhotoSet
+from clients.photos import open_photo_set, remove_photo
+from tests.clients.factories import PhotoFactory, PhotoSetFactory
+from tests.clients.photo_scene import NO_CONSENT, files, refusal, taken, withdraw
+from tests.factories import ClientFactory, StylistFactory
 
 pytestmark = pytest.mark.django_db
 at_once = pytest.mark.django_db(transaction=True)
-
-NO_CONSENT = "has not agreed to photos, or has taken it back"
 
 
 @pytest.fixture
@@ -36,33 +31,6 @@ def stylist():
 @pytest.fixture
 def photo_set(stylist):
     return PhotoSetFactory(by=stylist)
-
-
-def withdraw(client, kind=ConsentKind.PHOTOS):
-    withdraw_consent(consent=Consent.objects.live().get(client=client, kind=kind), by=StylistFactory(), at=now())
-
-
-def publish(client):
-    return ConsentFactory(client=client, kind=ConsentKind.PUBLICITY)
-
-
-def files():
-    """What lies in the storage now."""
-    storage = storages["photos"]
-    folders = storage.listdir(".")[0] if storage.exists(".") else []
-    return sorted(f"{folder}/{name}" for folder in folders for name in storage.listdir(folder)[1])
-
-
-def refusal(deed, **how):
-    with pytest.raises(ValidationError) as refused:
-        deed(**how)
-    return " ".join(refused.value.messages)
-
-
-def taken(photo_set, stylist, **how):
-    sent = tiny_picture()
-    given = {"angle": "front", "file": io.BytesIO(sent), "size": len(sent), "upload_key": uuid.uuid4()}
-    return take_photo(photo_set=photo_set, by=stylist, at=now(), **given | how)
 
 
 # A set
@@ -250,164 +218,3 @@ def test_the_last_place_of_a_turn_goes_to_one_of_those_who_ask_at_once(photo_set
     found = together(last, 3)
     assert sorted(found, key=str) == [24, None, None]
     assert len(files()) == 3 * 24
-
-
-# Filing under another angle
-
-
-def test_a_photo_is_filed_under_the_angle_it_was_taken_from(photo_set, stylist):
-    photo = taken(photo_set, stylist, angle="left")
-    assert file_under(photo=photo, angle="right", by=stylist).angle == "right"
-    photo.refresh_from_db()
-    assert (photo.angle, photo.frame) == ("right", None)
-    assert AccessEntry.objects.get().page == f"photo {photo.reference}: filed under another angle"
-
-
-def test_a_photo_filed_into_a_turn_and_out_of_it_gets_and_leaves_a_place(photo_set, stylist):
-    taken(photo_set, stylist, angle="turn")
-    photo = file_under(photo=taken(photo_set, stylist), angle="turn", by=stylist)
-    assert photo.frame == 2
-    assert file_under(photo=photo, angle="back", by=stylist).frame is None
-
-
-def test_a_full_angle_a_wrong_one_and_a_withdrawn_consent_refuse_it(photo_set, stylist):
-    photo = taken(photo_set, stylist)
-    for _ in range(12):
-        taken(photo_set, stylist, angle="top")
-    assert "its 12 photos" in refusal(file_under, photo=photo, angle="top", by=stylist)
-    assert "not a valid choice" in refusal(file_under, photo=photo, angle="below", by=stylist)
-    withdraw(photo_set.client)
-    assert NO_CONSENT in refusal(file_under, photo=photo, angle="left", by=stylist)
-    photo.refresh_from_db()
-    assert photo.angle == "front"
-
-
-# Shown outside
-
-
-def test_without_a_consent_of_its_own_no_photo_is_shown_outside(photo_set, stylist):
-    photo = taken(photo_set, stylist)
-    assert "being shown outside" in refusal(show_outside, photo=photo, by=stylist, at=now())
-    publish(ClientFactory())  # somebody else's
-    assert "being shown outside" in refusal(show_outside, photo=photo, by=stylist, at=now())
-    photo.refresh_from_db()
-    assert not photo.may_be_shown_outside
-
-
-def test_she_says_yes_to_this_photo_and_to_no_other(photo_set, stylist):
-    photo, other = taken(photo_set, stylist), taken(photo_set, stylist)
-    consent = publish(photo_set.client)
-    assert show_outside(photo=photo, by=stylist, at=now()).may_be_shown_outside
-    photo.refresh_from_db()
-    assert (photo.publicity_consent, photo.publicity_by) == (consent, stylist)
-    other.refresh_from_db()
-    assert not other.may_be_shown_outside
-
-
-def test_taking_the_consent_back_takes_effect_at_once_and_a_new_one_brings_nothing_back(photo_set, stylist):
-    photo = taken(photo_set, stylist)
-    publish(photo_set.client)
-    show_outside(photo=photo, by=stylist, at=now())
-    withdraw(photo_set.client, ConsentKind.PUBLICITY)
-    assert not Photo.objects.get().may_be_shown_outside
-    second = publish(photo_set.client)
-    assert not Photo.objects.get().may_be_shown_outside
-    show_outside(photo=photo, by=stylist, at=now())
-    assert Photo.objects.get().publicity_consent == second
-    assert Photo.objects.get().may_be_shown_outside
-
-
-def test_a_photo_is_kept_inside_again_at_once(photo_set, stylist):
-    photo = taken(photo_set, stylist)
-    publish(photo_set.client)
-    show_outside(photo=photo, by=stylist, at=now())
-    withdraw(photo_set.client)  # needs no consent
-    keep_inside(photo=photo, by=stylist)
-    photo.refresh_from_db()
-    assert (photo.publicity_consent, photo.publicity_by, photo.publicity_at) == (None, None, None)
-    assert AccessEntry.objects.get().page == f"photo {photo.reference}: kept inside"
-
-
-def test_no_photo_is_shown_outside_while_her_photos_are_locked(photo_set, stylist):
-    photo = taken(photo_set, stylist)
-    publish(photo_set.client)
-    withdraw(photo_set.client)
-    assert NO_CONSENT in refusal(show_outside, photo=photo, by=stylist, at=now())
-
-
-# Removal
-
-
-@at_once
-def test_a_removed_photo_loses_its_files_and_keeps_who_when_and_why(photo_set, stylist):
-    photo = taken(photo_set, stylist, angle="turn")
-    publish(photo_set.client)
-    show_outside(photo=photo, by=stylist, at=now())
-    remove_photo(photo=photo, because="  she  blinked ", by=stylist, at=now())
-    photo.refresh_from_db()
-    assert files() == []
-    assert (photo.full.name, photo.page.name, photo.thumb.name, photo.frame) == ("", "", "", None)
-    assert (photo.removed_by, photo.removed_because, photo.publicity_consent) == (stylist, "she blinked", None)
-    assert photo.taken_by == stylist
-
-
-def test_files_go_only_once_the_removal_is_committed(photo_set, stylist, django_capture_on_commit_callbacks):
-    photo = taken(photo_set, stylist)
-    with django_capture_on_commit_callbacks() as waiting:
-        remove_photo(photo=photo, because="blurred", by=stylist, at=now())
-        assert len(files()) == 3
-    for callback in waiting:
-        callback()
-    assert files() == []
-
-
-@pytest.mark.parametrize(("because", "says"), [("  ", "Write why"), ("x" * 241, "at most 240 characters")])
-def test_a_photo_is_not_removed_without_a_reason_that_fits(photo_set, stylist, because, says):
-    photo = taken(photo_set, stylist)
-    assert says in refusal(remove_photo, photo=photo, because=because, by=stylist, at=now())
-    photo.refresh_from_db()
-    assert not photo.is_removed
-    assert len(files()) == 3
-
-
-def test_after_its_removal_nothing_is_done_to_a_photo(photo_set, stylist):
-    photo = taken(photo_set, stylist)
-    remove_photo(photo=photo, because="blurred", by=stylist, at=now())
-    publish(photo_set.client)
-    for deed, how in (
-        (remove_photo, {"because": "again", "at": now()}),
-        (file_under, {"angle": "left"}),
-        (show_outside, {"at": now()}),
-        (keep_inside, {}),
-    ):
-        assert "by Imke Valcourt: blurred." in refusal(deed, photo=photo, by=stylist, **how)
-
-
-def test_colours_that_were_read_from_a_removed_photo_stay(stylist):
-    her = ClientFactory(record_consent=True, photo_consent=True)
-    assessment = begin_assessment(client=her, stylist=stylist, at=now())
-    photo = PhotoFactory(photo_set=PhotoSetFactory(client=her), angle="colour")
-    lab = {"lightness": 30, "a_star": 6, "b_star": 12}
-    reading = ColourReading.objects.create(
-        assessment=assessment, zone="root", doubt=1.4, method="card", scale="card-1", photo=photo, **lab
-    )
-    remove_photo(photo=photo, because="her wish", by=stylist, at=now())
-    reading.refresh_from_db()
-    assert (reading.photo, reading.lab) == (photo, (30, 6, 12))
-
-
-# Looks
-
-
-def test_one_look_is_recorded_once_in_ten_minutes_for_a_person_a_client_and_a_page(stylist):
-    her, another = ClientFactory(), StylistFactory()
-    for _ in range(3):
-        note_look_lately(client=her, user=stylist, page="photos")
-    assert AccessEntry.objects.count() == 1
-    note_look_lately(client=her, user=another, page="photos")
-    note_look_lately(client=ClientFactory(), user=stylist, page="photos")
-    note_look_lately(client=her, user=stylist, page="photo P-1")
-    assert AccessEntry.objects.count() == 4
-    AccessEntry.objects.update(at=now() - timedelta(minutes=11))
-    note_look_lately(client=her, user=stylist, page="photos")
-    assert AccessEntry.objects.count() == 5
