@@ -14,7 +14,7 @@ View = Callable[..., HttpResponseBase]  # a page, or a file in pieces
 def needs(*permissions: str) -> Callable[[View], View]:
     """Open to those whose role holds every one of the permissions; the rest get a sentence and status 403.
 
-    Signing in itself is asked by LoginRequiredMiddleware, before this is reached.
+    Signing in itself is asked by `salon.signed_in`, before this is reached.
     """
 
     def guard(view: View) -> View:

@@ -274,6 +274,40 @@ def test_a_burnt_out_photo_is_refused_with_what_to_change(opened):
     expect(reading(page)).to_contain_text("Turn the exposure or the light down")
 
 
+def test_marks_that_could_not_be_sent_stand_and_the_page_says_so(opened, javascript_errors):
+    page = opened(**PHONE)
+    page.context.set_offline(True)
+    tap(page, CARD["x"], CARD["y"])
+    tap(page, *SPOTS["root"][0])
+    expect(page.get_by_text("The marks could not be sent.")).to_be_in_viewport()
+    page.context.set_offline(False)
+    page.get_by_role("button", name="Read it").click()
+    expect(reading(page)).to_contain_text(READ)
+    expect(page.get_by_text("The marks could not be sent.")).to_be_hidden()
+    javascript_errors.clear()  # the browser itself reports what it could not send
+
+
+def test_signed_out_meanwhile_she_signs_in_elsewhere_and_goes_on_with_her_marks(opened, stylist, javascript_errors):
+    stylist.set_password("a-word-for-this-test")
+    stylist.save()
+    page = opened(**PHONE)
+    page.context.clear_cookies(name="sessionid")
+    tap(page, CARD["x"], CARD["y"])
+    tap(page, *SPOTS["root"][0])
+    expect(page.get_by_text("You are signed out.")).to_be_in_viewport()
+    with page.context.expect_page() as opening:
+        page.get_by_role("link", name="Sign in, in another tab").click()
+    tab = opening.value
+    tab.get_by_label("Username").fill(stylist.username)
+    tab.get_by_label("Password").fill("a-word-for-this-test")
+    tab.get_by_role("button", name="Sign in").click()
+    expect(tab.get_by_role("heading", name="Sign in")).to_have_count(0)
+    page.get_by_role("button", name="Read it").click()
+    expect(reading(page)).to_contain_text(READ)
+    expect(page.get_by_text("You are signed out.")).to_be_hidden()
+    javascript_errors.clear()  # the browser itself reports the answer that asks to sign in
+
+
 def test_a_kept_reading_opens_again_with_its_marks_on_the_photo(opened):
     page = opened(**TABLET)
     tap(page, CARD["x"], CARD["y"])
