@@ -76,9 +76,10 @@ class MarksForm(forms.Form):
 
     @property
     def replaced(self) -> list[ColourReading]:
-        """What is stored where this photo was read now, and is another reading."""
+        """What is stored where this photo was read now, and is another reading; from the roots on."""
         read = self.read.taken if self.read else {}
-        return [one for zone, one in self.stored.items() if zone in read and _is_another(one, read[zone])]
+        both = [zone for zone in REGIONS if zone in self.stored and zone in read]
+        return [self.stored[zone] for zone in both if _is_another(self.stored[zone], read[zone])]
 
     @property
     def is_kept(self) -> bool:

@@ -202,7 +202,8 @@ class PhotoIntake extends HTMLElement {
 
   #stillToCome() {
     const [onTheWay, left] = [this.#count("queued", "sending"), this.#count("failed", "refused", "stopped")];
-    return (onTheWay ? ` ${onTheWay} on the way.` : "") + (left ? ` ${left} not taken: see the line.` : "");
+    const why = left === 1 ? "its line says why" : "their lines say why";
+    return (onTheWay ? ` ${onTheWay} on the way.` : "") + (left ? ` ${left} not taken: ${why}.` : "");
   }
 
   #say(words) {

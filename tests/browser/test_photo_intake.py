@@ -114,7 +114,7 @@ def test_a_file_whose_way_breaks_off_is_tried_again_by_hand(intake, size, javasc
     take(page, "Back", picture("back.jpg"))
     row = tile(page, "Back").get_by_role("listitem")
     expect(row.get_by_text("Not sent: no connection.")).to_be_visible()
-    says(page, "Not taken: back.jpg. 1 not taken: see the line.")
+    says(page, "Not taken: back.jpg. 1 not taken: its line says why.")
     page.unroute("**/take/")
     row.get_by_role("button", name="Try again: back.jpg").click()
     says(page, "Taken: Back.")
