@@ -72,7 +72,7 @@ def colours_explained(kept: Mapping[str, Any], readings: Iterable[ColourReading]
             doubts.setdefault(_way(reading), []).append(reading.doubt)
     if not doubts:
         return ""
-    ways = "; ".join(f"{way} (doubt ΔE00 {_from_to(of_way)})" for way, of_way in doubts.items())
+    ways = "; ".join(f"{way} (give or take ΔE00 {_from_to(of_way)})" for way, of_way in doubts.items())
     grey = kept.get("grey") or {}
     share = f" Measured at the roots, it is {grey['words']}." if "share" in grey else ""
     return f"Your own hair was read {ways}.{share} {_bands(numbers)}"

@@ -202,7 +202,7 @@ def test_colours_stand_side_by_side_with_numbers():
     assert (roots.own.words, roots.shade.words, roots.difference) == ("25.4, 5.5, 9.1", "25.0, 5.6, 9.0", "0.3")
     assert all(row.own.hex.startswith("#") and row.shade.hex.startswith("#") for row in piece.colour.rows)
     assert piece.colour.verdict.startswith("In all, where your own hair shows: disappears (ΔE00 0.2, give or take 0.6")
-    assert "read by an instrument (doubt ΔE00 0.6)" in told.about_colours
+    assert "read by an instrument (give or take ΔE00 0.6)" in told.about_colours
     assert "up to 2 disappears, up to 4 close, up to 6 shows at the edge" in told.about_colours
 
 
@@ -211,7 +211,7 @@ def test_a_reading_by_eye_says_under_which_light():
     fitting = decided_visit()
     ColourReading.objects.exclude(zone="root").delete()
     ColourReading.objects.update(method=by_eye.method, doubt=by_eye.doubt, light=by_eye.light)
-    assert "by eye against the shade ring, daylight at a window (doubt ΔE00 3)" in summed_up(fitting).about_colours
+    assert "by eye against the shade ring, daylight at a window (give or take ΔE00 3)" in summed_up(fitting).about_colours
 
 
 def test_not_measured_is_said():

@@ -23,13 +23,13 @@ def facts(fitting):
 def test_a_reading_from_a_photo_says_so_with_its_doubt(method, how):
     fitting = read_by_card(signed_off_visit(), doubt=2.25, method=method)
     roots = facts(fitting)["Roots"]
-    assert roots.words == f"L* 40.3, a* 6.1, b* 10.1; {how}; doubt ΔE00 2.2"
+    assert roots.words == f"L* 40.3, a* 6.1, b* 10.1; {how}; give or take ΔE00 2.2"
     assert roots.swatch.startswith("#")
 
 
 def test_an_instruments_negative_numbers_are_read_back_with_a_minus():
     reading = ColourReading(method="instrument", lightness=30.0, a_star=-1.2, b_star=4.0, doubt=0.6)
-    assert reading_in_words(reading) == "L* 30.0, a* −1.2, b* 4.0; instrument; doubt ΔE00 0.6"
+    assert reading_in_words(reading) == "L* 30.0, a* −1.2, b* 4.0; instrument; give or take ΔE00 0.6"
 
 
 def test_the_strands_and_the_grey_worked_out_from_them_are_read_back():

@@ -53,7 +53,7 @@ def test_everything_is_on_one_page_in_words(step, found):
     assert "50 % of her scalp hair is gone: top 50 %" in page
     assert "Length 25.0 cm" in page
     assert "Grey, by eye 0 %" in page
-    assert "L* 26.0, a* 5.8, b* −9.6; by eye as walnut-1 (Marrowick); doubt ΔE00 3" in page
+    assert "L* 26.0, a* 5.8, b* −9.6; by eye as walnut-1 (Marrowick); give or take ΔE00 3" in page
     assert "Up to £1,250.00" in page
 
 

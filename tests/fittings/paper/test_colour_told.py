@@ -60,7 +60,7 @@ def test_a_shade_carried_over_says_so_with_how_far_that_is_out(fitting):
 def test_her_way_of_reading_and_her_grey_are_told_with_their_doubt(fitting):
     fitting.assessment.readings.filter(zone="ends").update(doubt=2.6)
     about = summed_up(decided(fitting)).about_colours
-    assert about.startswith("Your own hair was read from a photo with the grey card (doubt ΔE00 2 to 2.6). ")
+    assert about.startswith("Your own hair was read from a photo with the grey card (give or take ΔE00 2 to 2.6). ")
     assert "Measured at the roots, it is about " in about
     assert "% grey (" in about
     assert "between such a mix and the reading." in about
@@ -68,7 +68,7 @@ def test_her_way_of_reading_and_her_grey_are_told_with_their_doubt(fitting):
 
 def test_a_chart_is_told_as_a_chart(fitting):
     fitting.assessment.readings.update(method="chart", scale="chart-1")
-    assert "from a photo with the chart (doubt ΔE00 2)" in summed_up(decided(fitting)).about_colours
+    assert "from a photo with the chart (give or take ΔE00 2)" in summed_up(decided(fitting)).about_colours
 
 
 def test_a_shade_not_read_her_way_is_not_measured_and_shows_no_colour(fitting):
