@@ -82,7 +82,8 @@ def ring_photo_file(request: SalonRequest, reference: str, size: str) -> HttpRes
 @needs("pieces.add_shadereading")
 @require_POST
 def ring_photo_remove(request: SalonRequest, reference: str) -> HttpResponse:
-    remove_ring_photo(photo=_photo(reference))
+    if photo := RingPhoto.objects.filter(reference=reference).first():  # none: the button was pressed twice
+        remove_ring_photo(photo=photo)
     messages.success(request, "The photo is taken away. What was read from it stays.")
     return redirect("ring-photos")
 

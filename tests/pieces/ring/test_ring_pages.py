@@ -287,7 +287,14 @@ def test_a_photo_taken_away_shows_what_was_read_and_can_not_be_marked(
     assert "The picture was taken away. What was read from it stays." in page
     assert "sedge" in page
     assert "One shade in this photo" not in page
+    assert "Take this photo away" not in page
     assert "The picture was taken away." in text_of(stylist.get(reverse("ring-photos")))
+
+
+def test_a_photo_never_read_is_taken_away_by_a_button_pressed_twice(stylist, photo):
+    for _ in range(2):
+        answer = stylist.post(reverse("ring-photo-remove", args=[photo.reference]), follow=True)
+        assert "The photo is taken away." in text_of(answer)
 
 
 # The ring
