@@ -24,7 +24,7 @@ def give_consent(
 ) -> Consent:
     """Store what was just signed; raises ValidationError that says who has to sign, or that one is on file already.
 
-    guardian_name: the guardian's, when she signs; then `signed_name` is hers too.
+    guardian_name: the guardian's, when she signs; then `signed_name` is hers too, and neither is the client's own.
     """
     if kind not in CONSENT_TEXTS:
         raise ValidationError(f"There is no consent called “{kind}”. There are: {', '.join(CONSENT_TEXTS)}.")
@@ -37,6 +37,10 @@ def give_consent(
         )
     if guardian_name and folded(signed_name) != folded(guardian_name):
         raise ValidationError({"signed_name": f"The guardian signs with her or his own name: {guardian_name}."})
+    if guardian_name and folded(guardian_name) == folded(full_name(client)):
+        raise ValidationError(
+            {"signed_name": f"{full_name(client)} is under age herself: the guardian signs with her or his own name."}
+        )
     consent = Consent(
         client=client,
         kind=kind,

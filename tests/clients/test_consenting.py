@@ -76,6 +76,9 @@ def test_under_age_the_guardian_signs():
     assert refusal_of(child, signed_name="Ida Wren", guardian_name="Maud Wren") == (
         "The guardian signs with her or his own name: Maud Wren."
     )
+    assert refusal_of(child, signed_name="Ida Wren", guardian_name="ida wren") == (
+        "Ida Wren is under age herself: the guardian signs with her or his own name."
+    )
     consent = signed(child, signed_name="maud wren", guardian_name="Maud Wren")
     assert consent.guardian_name == "Maud Wren"
     assert consent.text.startswith("The guardian signs for Ida Wren; ")
