@@ -12,6 +12,8 @@ from django.urls import reverse
 from django.utils.timezone import now
 from playwright.sync_api import expect
 
+from clients.assessing import ReadingTaken, save_own_hair
+from clients.models import Assessment
 from fittings.photos.filing import begin_photo_set
 from fittings.visiting import begin_visit
 from tests.browser.test_every_page_is_accessible import small_targets, sticking_out
@@ -319,6 +321,20 @@ def test_a_kept_reading_opens_again_with_its_marks_on_the_photo(opened):
     assert marks(page) == kept
     assert chosen(page) == "root:2"
     expect(reading(page)).to_contain_text("This reading is kept.")
+
+
+def test_why_nothing_was_kept_comes_into_sight(opened, visit, stylist):
+    page = opened(**PHONE)
+    tap(page, CARD["x"], CARD["y"])
+    tap(page, *SPOTS["root"][0])
+    expect(reading(page)).to_contain_text(READ)
+    measured = ReadingTaken(method="instrument", lab=(24.0, 5.0, 9.0), doubt=0.6)
+    revision = Assessment.objects.get(pk=visit.assessment.pk).revision
+    save_own_hair(assessment=visit.assessment, revision=revision, by=stylist, readings={"root": measured})
+    page.get_by_role("button", name="Keep this reading").click()
+    expect(page.get_by_text("Look again:")).to_be_in_viewport()
+    page.get_by_role("button", name="Keep this reading").click()
+    expect(page.get_by_text("Nothing would be kept:")).to_be_in_viewport()
 
 
 def test_without_a_script_the_page_says_that_marking_needs_it(signed_in_page, opened, stylist):
