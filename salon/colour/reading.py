@@ -71,7 +71,7 @@ KNOWN_WORDS = {
     "root": "the roots",
     "mid": "the mid-lengths",
     "ends": "the ends",
-    "pigment": "the pigmented strand",
+    "pigment": "the strand with its own colour",
     "grey": "the grey strand",
 }
 
