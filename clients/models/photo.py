@@ -10,11 +10,11 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
-from salon.common.stored_pictures import StoredPicture
 
 from clients.models.client import Client
 from clients.models.consent import Consent
 from salon.common.references import new_reference
+from salon.common.stored_pictures import StoredPicture
 from salon.models import User
 
 MOST_FRAMES = 24

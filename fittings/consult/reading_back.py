@@ -219,7 +219,8 @@ def reading_in_words(reading: ColourReading) -> str:
     how = _HOW[ColourReading.Method(reading.method)]
     as_shade = f" as {reading.shade_label}" if reading.shade_label else ""
     under = f", {reading.light.lower()}" if reading.light else ""
-    return f"L* {lightness}, a* {a_star}, b* {b_star}; {how}{as_shade}{under}; give or take ΔE00 {round(reading.doubt, 1):g}"
+    doubt = f"give or take ΔE00 {round(reading.doubt, 1):g}"
+    return f"L* {lightness}, a* {a_star}, b* {b_star}; {how}{as_shade}{under}; {doubt}"
 
 
 def _display(record: Model, column: str) -> str:

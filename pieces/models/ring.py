@@ -11,10 +11,10 @@ from typing import Any, ClassVar
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
-from salon.common.stored_pictures import StoredPicture
 
 from pieces.models.shade import LAB_FIELDS, Shade
 from salon.common.references import new_reference
+from salon.common.stored_pictures import StoredPicture
 from salon.models import User
 
 Lab = tuple[float, float, float]

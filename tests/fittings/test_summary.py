@@ -211,7 +211,8 @@ def test_a_reading_by_eye_says_under_which_light():
     fitting = decided_visit()
     ColourReading.objects.exclude(zone="root").delete()
     ColourReading.objects.update(method=by_eye.method, doubt=by_eye.doubt, light=by_eye.light)
-    assert "by eye against the shade ring, daylight at a window (give or take ΔE00 3)" in summed_up(fitting).about_colours
+    about = summed_up(fitting).about_colours
+    assert "by eye against the shade ring, daylight at a window (give or take ΔE00 3)" in about
 
 
 def test_not_measured_is_said():
