@@ -113,7 +113,7 @@ def _wrong(answer, sent, before, written):
     if answer.status >= 500:
         yield f"broke with {answer.status}: {answer.traceback}"
         return
-    if answer.status not in {200, 302, 400, 403, 404, 405, 409, 413, 422}:
+    if answer.status not in {200, 302, 400, 401, 403, 404, 405, 409, 413, 422}:
         yield f"answered {answer.status}"
     new, gone = changed(before, all_rows()) if written else ([], [])
     if answer.is_refusal:
@@ -138,6 +138,8 @@ def _not_said(answer):
         if answer.status != 405 and not SENTENCE.search(answer.text):
             yield f"answers {answer.status} without a sentence"
         return
+    if answer.status == 401 and "HX-Redirect" in answer.response:
+        return  # a part asked for by somebody signed out: the page goes on to sign in, as by a redirect
     if not told:
         yield f"refuses with {answer.status} and says nothing"
     if answer.status == 302 or answer.response["Content-Type"] == "application/json":
