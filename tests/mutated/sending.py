@@ -1,6 +1,7 @@
 """A post as it goes over the wire: fields in order, files, content type, headers, and the address it is sent to."""
 
 import uuid
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from http.cookies import SimpleCookie
 from urllib.parse import quote, urlencode
@@ -74,14 +75,26 @@ class Sent:
 
 def send(scene, sent):
     """The answer to a post, from a browser that has just signed in."""
-    browser = scene.browsers[sent.who]
-    session = browser.cookies.get(settings.SESSION_COOKIE_NAME)
     kind, body = sent.written()
-    answer = browser.generic("POST", sent.address(), body, content_type=kind, headers=sent.headers)
-    browser.cookies = SimpleCookie()  # messages, and what signing in or out did to the session
-    if session is not None:
-        browser.cookies[settings.SESSION_COOKIE_NAME] = session.value
-    return answer
+    with _just_signed_in(scene.browsers[sent.who]) as browser:
+        return browser.generic("POST", sent.address(), body, content_type=kind, headers=sent.headers)
+
+
+def look(scene, who, address):
+    """The page at an address, for a browser that has just signed in."""
+    with _just_signed_in(scene.browsers[who]) as browser:
+        return browser.get(address)
+
+
+@contextmanager
+def _just_signed_in(browser):
+    """Undoes what an answer did to the browser: messages, and what signing in or out did to the session."""
+    session = browser.cookies.get(settings.SESSION_COOKIE_NAME)
+    value = session and session.value
+    yield browser
+    browser.cookies = SimpleCookie()
+    if value:
+        browser.cookies[settings.SESSION_COOKIE_NAME] = value
 
 
 def encoded(pairs):

@@ -12,7 +12,7 @@ from tests.mutated.answers import Answer
 from tests.mutated.kept_rows import all_rows, changed, writes
 from tests.mutated.mutations import STRANGERS, spoilt
 from tests.mutated.posts import posts_of
-from tests.mutated.sending import send
+from tests.mutated.sending import look, send
 
 QUICK, ALL = 25, 500
 SHARES = 4  # of the forms, each a test of its own, for two processors
@@ -113,7 +113,7 @@ def _wrong(answer, sent, before, written):
     if answer.status >= 500:
         yield f"broke with {answer.status}: {answer.traceback}"
         return
-    if answer.status not in {200, 302, 400, 401, 403, 404, 405, 409, 413, 422}:
+    if answer.status not in {200, 302, 400, 403, 404, 405, 409, 413, 422}:
         yield f"answered {answer.status}"
     new, gone = changed(before, all_rows()) if written else ([], [])
     if answer.is_refusal:
@@ -138,8 +138,6 @@ def _not_said(answer):
         if answer.status != 405 and not SENTENCE.search(answer.text):
             yield f"answers {answer.status} without a sentence"
         return
-    if answer.status == 401 and "HX-Redirect" in answer.response:
-        return  # a part asked for by somebody signed out: the page goes on to sign in, as by a redirect
     if not told:
         yield f"refuses with {answer.status} and says nothing"
     if answer.status == 302 or answer.response["Content-Type"] == "application/json":
@@ -164,7 +162,7 @@ def _lost(answer):
 def _not_shown_again(scene, sent, answer):
     """What was taken can be looked at."""
     if answer.status == 302 and sent.who != "nobody" and not answer.is_refusal:
-        after = Answer(scene.browsers[sent.who].get(answer.response["Location"]))
+        after = Answer(look(scene, sent.who, answer.response["Location"]))
         if after.status >= 500:
             yield f"took what breaks {answer.response['Location']}: {after.traceback}"
 
