@@ -90,3 +90,11 @@ def test_after_her_consent_it_is_locked_and_not_a_look(photo_set, page, stylist)
 def test_it_is_not_for_the_front_desk(photo_set, client, page):
     client.force_login(DeskFactory())
     page(status=403)
+
+
+def test_the_page_of_the_set_leads_to_it_once_it_can_be_spun(photo_set, client):
+    way = reverse("photos-turn", args=[photo_set.reference])
+    take_turn(photo_set, 1)
+    assert way not in client.get(photo_set.get_absolute_url()).content.decode()
+    take_turn(photo_set, 2)
+    assert way in client.get(photo_set.get_absolute_url()).content.decode()
