@@ -107,8 +107,9 @@ def take_all(browser: Browser, address: str) -> None:
 
     choosing = visit_of(stylist, address, "Leonie")
     stylist.goto(f"{choosing}candidates/")
-    take(stylist, "candidates", top_at="fieldset:has-text('Show')")
+    take(stylist, "candidates", top_at="article.candidate")
     stylist.get_by_role("link", name="Curlew Bank").last.click()
+    stylist.wait_for_load_state("networkidle")
     with stylist.expect_response("**/placement/**"):
         stylist.get_by_label("Set-back").first.fill("20")
     take(stylist, "set-back", top_at="h1")
