@@ -42,6 +42,7 @@ class MarksForm(forms.Form):
         self.read: HairRead | None = None
         self.refused: ReadingRefused | None = None
         self.look_again = ""
+        self.left: list[str] = []  # zones that stay as an instrument read them
         kept = marks_kept(self.stored.values(), photo)
         # opened again, a photo shows at once what its marks read
         super().__init__({"marks": kept} if data is None and kept else data)
@@ -105,7 +106,7 @@ class MarksForm(forms.Form):
 
     def _store(self, by: User) -> list[str] | None:
         assert self.read is not None  # noqa: S101  # asked by `keep`
-        left = set() if self.cleaned_data["over_instrument"] else {one.zone for one in self.by_instrument}
+        left = [] if self.cleaned_data["over_instrument"] else [one.zone for one in self.by_instrument]
         kept = {zone: taken for zone, taken in self.read.taken.items() if zone not in left}
         if not kept:
             self.add_error(
@@ -122,6 +123,7 @@ class MarksForm(forms.Form):
         except ValidationError as refusal:
             self.add_error(None, refusal.messages)
             return None
+        self.left = [REGIONS[zone] for zone in left]
         return [name for zone, name in REGIONS.items() if zone in kept]
 
 

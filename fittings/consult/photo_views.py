@@ -76,7 +76,8 @@ def reading_marks(request: SalonRequest, reference: str, photo_reference: str) -
         request.POST if asks else None, assessment=assessment_of(fitting), photo=photo, salon=request.salon
     )
     if form.is_valid() and "keep" in request.POST and (kept := form.keep(by=request.user)):
-        messages.success(request, f"Kept from the photo: {', '.join(kept).lower()}.")
+        stays = f" As the instrument read them: {', '.join(form.left).lower()}." if form.left else ""
+        messages.success(request, f"Kept from the photo: {', '.join(kept).lower()}.{stays}")
         return _go(request, reverse("consult-own-hair", args=[fitting.reference]))
     if not asks:
         note_look(client=fitting.client, user=request.user, page=LOOK)

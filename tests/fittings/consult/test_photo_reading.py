@@ -207,7 +207,7 @@ def test_two_tabs_cannot_overwrite_each_other(read, visit, picture):
     by_instrument(visit, root=(25.0, 5.0, 9.0))
     words = read(picture.with_card, keep=True).content.decode()
     assert "Her colours were saved meanwhile" in words
-    assert "instrument, L* 25.0" in words
+    assert "instrument, L*&nbsp;25.0" in words
     assert stored(visit).keys() == {"root"}
     read(picture.with_card, keep=True)
     assert {zone: one.method for zone, one in stored(visit).items()} == {
@@ -225,6 +225,14 @@ def test_what_an_instrument_read_stays_unless_she_says_otherwise(read, visit, pi
     assert stored(visit)["root"].method == "instrument"
     read(roots, keep=True, over_instrument="on")
     assert stored(visit)["root"].method == "card"
+
+
+def test_a_reading_kept_says_which_zones_stay_as_the_instrument_read_them(read, visit, picture, client):
+    by_instrument(visit, root=(25.0, 5.0, 9.0))
+    read(picture.with_card)
+    step = read(picture.with_card, keep=True).headers["HX-Redirect"]
+    words = client.get(step).content.decode()
+    assert "Kept from the photo: mid-length, ends. As the instrument read them: roots." in words
 
 
 def test_a_save_of_another_step_is_no_reason_to_look_again(read, visit, stylist, picture):
