@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar, TypedDict
 from zoneinfo import available_timezones
 
 from django.contrib.auth.models import AbstractUser
@@ -10,6 +10,10 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+
+if TYPE_CHECKING:
+    from salon.colour.charts import Edition
+    from salon.colour.reading import PhotoMethod
 
 
 class Units(models.TextChoices):
@@ -44,6 +48,11 @@ class SalonQuerySet(models.QuerySet["Salon"]):
         """The salon this installation serves; made on first use so that no page has to ask whether it exists."""
         salon = self.order_by("pk").first()
         return salon or self.create()
+
+
+class PhotoSettings(TypedDict):
+    card_reflectance: float
+    edition: Edition
 
 
 class ChartEdition(models.TextChoices):
@@ -106,3 +115,15 @@ class Salon(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def for_reading_photos(self) -> PhotoSettings:
+        """What `salon.colour.reading.read_photo` is told of the salon's card and chart."""
+        edition: Edition = "before" if self.chart_edition == ChartEdition.BEFORE else "after"
+        return {"card_reflectance": self.card_reflectance_percent / 100, "edition": edition}
+
+    def setting_behind(self, method: PhotoMethod) -> dict[str, float | str]:
+        """The one of them that a reading by card or by chart stands on, to be kept with it."""
+        if method == "card":
+            return {"card_reflectance_percent": self.card_reflectance_percent}
+        return {"chart_edition": self.for_reading_photos["edition"]}

@@ -14,12 +14,11 @@ from typing import Any
 
 from clients.assessing import ReadingTaken
 from clients.models import ColourReading, Photo
-from salon.colour.charts import Edition
 from salon.colour.marks import Marks, marks_to_json
 from salon.colour.reading import PhotoReading, read_photo
 from salon.colour.telling import PhotoTold, photo_told
 from salon.common.pictures import pixels_of
-from salon.models import ChartEdition, Salon
+from salon.models import Salon
 
 ZONES = ColourReading.Zone
 STRANDS = ColourReading.Strand
@@ -53,10 +52,7 @@ class HairRead:
 
 def read_hair(photo: Photo, marks: Marks, salon: Salon) -> HairRead:
     """Read a photo of her under the salon's settings; raises ReadingRefused where it gives no reading."""
-    edition: Edition = "before" if salon.chart_edition == ChartEdition.BEFORE else "after"
-    percent = salon.card_reflectance_percent
-    whole = read_photo(pixels_of(photo.full), marks, card_reflectance=percent / 100, edition=edition)
-    setting = {"card_reflectance_percent": percent} if whole.method == "card" else {"chart_edition": edition}
+    whole = read_photo(pixels_of(photo.full), marks, **salon.for_reading_photos)
     told = whole.details()
     taken = {
         region: ReadingTaken(
@@ -69,7 +65,7 @@ def read_hair(photo: Photo, marks: Marks, salon: Salon) -> HairRead:
                 **told,
                 "regions": {region: told["regions"][region]},
                 "marks": json.loads(marks_to_json(Marks(marks.reference, {region: marks.spots[region]}))),
-                "setting": setting,
+                "setting": salon.setting_behind(whole.method),
             },
         )
         for region, read in whole.regions.items()

@@ -19,7 +19,7 @@ from salon.colour.marks import Marks, marks_to_json
 from salon.colour.reading import PhotoReading, ReadingRefused, RegionRead, read_photo
 from salon.colour.regions import Codes
 from salon.colour.telling import PhotoTold, photo_told
-from salon.models import ChartEdition, Salon
+from salon.models import Salon
 
 ZONES = {"root": "Roots", "mid": "Mid-length", "ends": "Ends"}
 MOST_SWATCHES = 12
@@ -99,18 +99,14 @@ def read_shades(pictured: Pictured, *, pixels: Codes, marks: Marks, salon: Salon
     Raises ReadingRefused for a photo or a mark that can't be read, and for a region that nobody marked.
     """
     _refuse_unmarked(pictured, marks)
-    edition = ChartEdition(salon.chart_edition)
     names = {key: key if key in ZONES else name for key, name in pictured.regions.items()}  # as refusals name them
     whole = read_photo(
         pixels,
         Marks(marks.reference, {names[key]: spots for key, spots in marks.spots.items()}),
-        card_reflectance=salon.card_reflectance_percent / 100,
-        edition="before" if edition == ChartEdition.BEFORE else "after",
+        **salon.for_reading_photos,
     )
     details = whole.details() | {
-        "setting": {"card_reflectance_percent": salon.card_reflectance_percent}
-        if whole.method == "card"
-        else {"chart_edition": edition.value},
+        "setting": salon.setting_behind(whole.method),
         "one_colour": pictured.is_row,
     }
     return RingRead(

@@ -23,12 +23,11 @@ from clients.scalp.views import view_named
 from fittings.consult.photo_reading import read_hair
 from fittings.models import Fitting, TryOn
 from fittings.photos.filing import begin_photo_set
-from salon.colour.charts import Edition
 from salon.colour.marks import Marks
 from salon.demo.drawn_colours import hair_photo
 from salon.demo.drawn_hair import Hair
 from salon.demo.drawn_heads import head_photo, turn_view
-from salon.models import ChartEdition, Salon, User
+from salon.models import Salon, User
 
 Lab = tuple[float, float, float]
 
@@ -93,7 +92,7 @@ def photograph_colour(
     client: Client, colours: Mapping[str, Lab], salon: Salon, *, by: User, at: datetime
 ) -> tuple[Photo, Marks]:
     """Hair of these colours with the chart beside it, and where it would be marked."""
-    drawn = hair_photo(colours, edition=edition_of(salon), seed=_seed(client))
+    drawn = hair_photo(colours, edition=salon.for_reading_photos["edition"], seed=_seed(client))
     photo_set = begin_photo_set(client=client, moment=Moment.OWN_HAIR, by=by, at=at)
     return _take(photo_set, Angle.COLOUR, drawn.jpeg, by=by, at=at), drawn.marks
 
@@ -106,10 +105,6 @@ def read_by_chart(
         return {}
     photo, marks = photograph_colour(client, colours, salon, by=by, at=at)
     return dict(read_hair(photo, marks, salon).taken)
-
-
-def edition_of(salon: Salon) -> Edition:
-    return "before" if salon.chart_edition == ChartEdition.BEFORE else "after"
 
 
 def _photograph(

@@ -12,7 +12,6 @@ from pieces.ring.reading import Pictured, read_shades
 from pieces.ring.taking import take_ring_photo
 from salon.common.pictures import pixels_of
 from salon.demo.drawn_colours import ColourPhoto, hair_photo, row_photo
-from salon.demo.photos import edition_of
 from salon.models import Salon, User
 
 ROWS = (
@@ -26,7 +25,7 @@ BETWEEN_PHOTOS = timedelta(minutes=6)
 def read_ring(salon: Salon, *, by: User, at: datetime) -> None:
     """One photo after the other: the rows, then what has one of its own."""
     shades = {shade.code: shade for shade in Shade.objects.measured()}
-    edition = edition_of(salon)
+    edition = salon.for_reading_photos["edition"]
     pictured = [Pictured(tuple(shades[code] for code in row), is_row=True) for row in ROWS]
     pictured += [Pictured((shades[code],), is_row=False) for code in ALONE]
     for number, one in enumerate(pictured):
