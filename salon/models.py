@@ -77,6 +77,12 @@ class Salon(models.Model):
     )
     time_zone = models.CharField(max_length=64, default="Europe/London", validators=[_real_time_zone])
     currency = models.CharField("currency (ISO 4217)", max_length=3, default="GBP")
+    country = models.CharField(
+        "country (ISO 3166)",
+        max_length=2,
+        default="GB",
+        help_text="Two capital letters: telephone numbers written without a country are taken to be from here.",
+    )
     units = models.CharField("lengths and temperatures", max_length=8, choices=Units.choices, default=Units.METRIC)
     age_of_consent = models.PositiveSmallIntegerField(
         "age from which a client signs for herself",
@@ -105,6 +111,11 @@ class Salon(models.Model):
                 condition=Q(currency__regex=r"^[A-Z]{3}$"),
                 name="salon_currency_is_a_code",
                 violation_error_message="A currency is three capital letters, such as GBP.",
+            ),
+            models.CheckConstraint(
+                condition=Q(country__regex=r"^[A-Z]{2}$"),
+                name="salon_country_is_a_code",
+                violation_error_message="A country is two capital letters, such as GB.",
             ),
             models.CheckConstraint(
                 condition=Q(card_reflectance_percent__gte=5, card_reflectance_percent__lte=95),

@@ -5,6 +5,8 @@ from clients.models.assessment import Assessment, ColourReading
 from clients.models.client import Client, NameWord
 from clients.models.consent import Consent
 from clients.models.health import Sensitivity, SkinTest
+from clients.models.intake import Intake, IntakeLink
+from clients.models.merging import Merge
 from clients.models.photo import Photo, PhotoSet
 
 __all__ = [
@@ -13,6 +15,9 @@ __all__ = [
     "Client",
     "ColourReading",
     "Consent",
+    "Intake",
+    "IntakeLink",
+    "Merge",
     "NameWord",
     "Photo",
     "PhotoSet",

@@ -30,8 +30,8 @@ def _client_reference() -> str:
 
 class ClientQuerySet(models.QuerySet["Client"]):
     def active(self) -> ClientQuerySet:
-        """Clients whose record has not been erased."""
-        return self.filter(erased_at__isnull=True)
+        """Clients whose record has not been erased, nor gone into another one of the same person."""
+        return self.filter(erased_at__isnull=True, merged_into__isnull=True)
 
     def found_by(self, typed: str) -> ClientQuerySet:
         """Those who meet every typed word, a word of a name beginning with it or the phone ending with the digits; or
@@ -76,17 +76,24 @@ class Client(models.Model):
     given_folded = models.CharField(max_length=LONGEST_FOLDED, editable=False)
     family_folded = models.CharField(max_length=LONGEST_FOLDED, editable=False)
     phone_backwards = models.CharField(max_length=40, editable=False, db_index=True)
+    email_folded = models.CharField(max_length=254, editable=False, db_index=True, default="")
     created_at = models.DateTimeField(auto_now_add=True)
     created_by = models.ForeignKey(User, models.PROTECT, related_name="+")
+    merged_into = models.ForeignKey(
+        "self", models.PROTECT, related_name="merged_from", null=True, blank=True, editable=False
+    )
     erased_at = models.DateTimeField(null=True, editable=False)
 
     _history_user: User
-    history = HistoricalRecords(excluded_fields=["given_folded", "family_folded", "phone_backwards"])
+    history = HistoricalRecords(excluded_fields=["given_folded", "family_folded", "phone_backwards", "email_folded"])
     objects: ClassVar[ClientQuerySet] = ClientQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
 
     class Meta:
         ordering = ["family_folded", "given_folded", "pk"]
-        permissions = [("view_health", "Can see assessments and health facts")]
+        permissions = [
+            ("view_health", "Can see assessments and health facts"),
+            ("import_clients", "Can take clients in from a file"),
+        ]
         indexes = [models.Index(F("family_folded"), F("given_folded"), F("id"), name="client_in_order_of_name")]
         constraints = [
             models.CheckConstraint(
@@ -98,6 +105,11 @@ class Client(models.Model):
                 condition=Q(born_on__isnull=True) | Q(born_on__gte=date(1900, 1, 1)),
                 name="client_born_since_1900",
                 violation_error_message="A date of birth lies in 1900 or later; write the year with four digits.",
+            ),
+            models.CheckConstraint(
+                condition=Q(merged_into__isnull=True) | ~Q(merged_into=F("id")),
+                name="client_not_merged_into_herself",
+                violation_error_message="A record can't go into itself.",
             ),
         ]
 
@@ -120,6 +132,7 @@ class Client(models.Model):
         self.given_folded = folded(self.given_name)
         self.family_folded = folded(self.family_name)
         self.phone_backwards = digits_backwards(self.phone)
+        self.email_folded = self.email.strip().casefold()[:254]
 
     def age_on(self, day: date) -> int | None:
         """Full years on that day; None when her date of birth is not recorded."""

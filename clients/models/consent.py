@@ -18,6 +18,17 @@ class ConsentKind(models.TextChoices):
     REMINDERS = "reminders", "Reminders by message"
 
 
+class SignedHow(models.TextChoices):
+    TYPED = "typed", "By her name, typed"
+    DRAWN = "drawn", "By hand, drawn"
+
+
+class SignedWhere(models.TextChoices):
+    DESK = "desk", "At the desk"
+    TABLET = "tablet", "On the salon's tablet"
+    HOME = "home", "At home, by a link"
+
+
 class ConsentQuerySet(models.QuerySet["Consent"]):
     def live(self) -> ConsentQuerySet:
         """Given and not withdrawn."""
@@ -41,10 +52,19 @@ class Consent(models.Model):
     text = models.TextField()
     signed_name = models.CharField("signed by", max_length=120)
     guardian_name = models.CharField("guardian", max_length=120, blank=True)
+    signed_how = models.CharField(max_length=5, choices=SignedHow.choices, default=SignedHow.TYPED)
+    signed_where = models.CharField(max_length=6, choices=SignedWhere.choices, default=SignedWhere.DESK)
+    signature = models.JSONField(
+        "the strokes drawn",
+        default=list,
+        blank=True,
+        help_text="Strokes of [x, y] points, shares of the width of the pad (0 to 1), y downwards.",
+    )
     given_at = models.DateTimeField()
     recorded_by = models.ForeignKey(User, models.PROTECT, related_name="+")
     withdrawn_at = models.DateTimeField(null=True, blank=True)
     withdrawn_by = models.ForeignKey(User, models.PROTECT, related_name="+", null=True, blank=True)
+    withdrawn_by_link = models.BooleanField("she withdrew it herself, by a link", default=False)
 
     objects: ClassVar[ConsentQuerySet] = ConsentQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
 
@@ -63,8 +83,14 @@ class Consent(models.Model):
                 violation_error_message="A consent needs the name of the person who signs it.",
             ),
             models.CheckConstraint(
-                condition=Q(withdrawn_at__isnull=True, withdrawn_by__isnull=True)
-                | Q(withdrawn_at__gte=models.F("given_at"), withdrawn_by__isnull=False),
+                condition=Q(signed_how="typed", signature=[]) | (Q(signed_how="drawn") & ~Q(signature=[])),
+                name="consent_drawn_or_typed",
+                violation_error_message="A signature is either drawn or typed.",
+            ),
+            models.CheckConstraint(
+                condition=Q(withdrawn_at__isnull=True, withdrawn_by__isnull=True, withdrawn_by_link=False)
+                | Q(withdrawn_at__gte=models.F("given_at"), withdrawn_by__isnull=False, withdrawn_by_link=False)
+                | Q(withdrawn_at__gte=models.F("given_at"), withdrawn_by__isnull=True, withdrawn_by_link=True),
                 name="consent_withdrawn_after_it_was_given",
                 violation_error_message="A consent is withdrawn by somebody, after it was given.",
             ),

@@ -1,10 +1,11 @@
-"""The desk's records: kinds of visit, places, and who comes when.
+"""Who comes when, for what, to whom and where; and every change that was made to it.
 
 An appointment moves through its states by the deeds in `fittings.booking`; nothing else assigns one.
 """
 
 from __future__ import annotations
 
+import uuid
 from datetime import datetime
 from typing import ClassVar
 
@@ -13,45 +14,11 @@ from django.db import models
 from django.db.models import F, Func, Q
 
 from clients.models import Client
+from fittings.models.awaited import AwaitedPiece
 from fittings.models.exclusion import PostgresExclusion
+from fittings.models.kinds_and_places import Place, ServiceKind
 from salon.common.references import new_reference
 from salon.models import User
-
-
-class ServiceKind(models.Model):
-    """A kind of visit with its usual length, the clean-up after it, and its price."""
-
-    name = models.CharField(max_length=60, unique=True)
-    minutes = models.PositiveSmallIntegerField()
-    clean_up_minutes = models.PositiveSmallIntegerField("minutes before the place is free again", default=0)
-    price_minor = models.PositiveIntegerField("price", default=0)
-    is_consult = models.BooleanField("begins with an assessment", default=False)
-
-    class Meta:
-        ordering = ["name"]
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(minutes__gte=5, minutes__lte=600),
-                name="service_kind_5_to_600_minutes",
-                violation_error_message="A visit takes between 5 and 600 minutes.",
-            )
-        ]
-
-    def __str__(self) -> str:
-        return self.name
-
-
-class Place(models.Model):
-    """A room, chair or basin that one client uses at a time."""
-
-    name = models.CharField(max_length=60, unique=True)
-    is_private = models.BooleanField("private room", default=False)
-
-    class Meta:
-        ordering = ["-is_private", "name"]
-
-    def __str__(self) -> str:
-        return self.name
 
 
 class _Span(Func):
@@ -118,6 +85,16 @@ class Appointment(models.Model):
     place_free_at = models.DateTimeField("place free again")
     state = models.CharField(max_length=12, choices=State.choices, default=State.BOOKED)
     note = models.CharField(max_length=240, blank=True)
+    awaits = models.ForeignKey(
+        AwaitedPiece, models.PROTECT, related_name="appointments", null=True, blank=True, verbose_name="for the piece"
+    )
+    series = models.UUIDField("booked together", null=True, blank=True, editable=False, db_index=True)
+    deposit_minor = models.PositiveIntegerField("deposit", default=0)
+    deposit_paid_at = models.DateTimeField("deposit paid", null=True, blank=True)
+    deposit_taken_by = models.ForeignKey(User, models.PROTECT, related_name="+", null=True, blank=True)
+    calendar_uid = models.UUIDField("UID in calendars", default=uuid.uuid4, unique=True, editable=False)
+    sequence = models.PositiveIntegerField("SEQUENCE in calendars", default=0, editable=False)
+    changed_at = models.DateTimeField(auto_now=True)
     booked_by = models.ForeignKey(User, models.PROTECT, related_name="+")
     booked_at = models.DateTimeField(auto_now_add=True)
     closed_by = models.ForeignKey(User, models.PROTECT, related_name="+", null=True, blank=True)
@@ -128,12 +105,22 @@ class Appointment(models.Model):
 
     class Meta:
         ordering = ["starts_at", "pk"]
-        indexes = [models.Index(fields=["starts_at"], name="appointment_by_start")]
+        indexes = [
+            models.Index(fields=["starts_at"], name="appointment_by_start"),
+            models.Index(fields=["stylist", "starts_at"], name="appointment_of_stylist"),
+            models.Index(fields=["place", "starts_at"], name="appointment_at_place"),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=Q(ends_at__gt=F("starts_at"), place_free_at__gte=F("ends_at")),
                 name="appointment_ends_after_it_begins",
                 violation_error_message="An appointment ends after it begins, and the place is free again no sooner.",
+            ),
+            models.CheckConstraint(
+                condition=Q(deposit_paid_at__isnull=True, deposit_taken_by__isnull=True)
+                | Q(deposit_paid_at__isnull=False, deposit_taken_by__isnull=False),
+                name="appointment_deposit_taken_by_somebody",
+                violation_error_message="Somebody takes a deposit, at a time.",
             ),
             _no_two("appointment_one_at_a_place", "place", "place_free_at", "This place is taken at that time."),
             _no_two(
@@ -149,3 +136,49 @@ class Appointment(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.reference}"
+
+    @property
+    def is_standing(self) -> bool:
+        return self.state in self.STANDING
+
+    @property
+    def owes_deposit(self) -> bool:
+        return self.deposit_minor > 0 and self.deposit_paid_at is None
+
+
+class AppointmentChange(models.Model):
+    """One thing that was done to an appointment, by whom and when; written by the deeds, never edited."""
+
+    class What(models.TextChoices):
+        BOOKED = "booked", "Booked"
+        MOVED = "moved", "Moved"
+        ARRIVED = "arrived", "Arrived"
+        IN_CHAIR = "in the chair", "In the chair"
+        DONE = "done", "Done"
+        CANCELLED = "cancelled", "Cancelled"
+        MISSED = "missed", "Did not come"
+        DEPOSIT = "deposit", "Deposit taken"
+
+    appointment = models.ForeignKey(Appointment, models.PROTECT, related_name="changes")
+    what = models.CharField(max_length=12, choices=What.choices)
+    by = models.ForeignKey(User, models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    starts_at = models.DateTimeField("began then at")
+    stylist = models.ForeignKey(User, models.PROTECT, related_name="+")
+    place = models.ForeignKey(Place, models.PROTECT, related_name="+")
+    because = models.CharField("why", max_length=240, blank=True)
+    passed = models.JSONField(default=list, blank=True, help_text="What stood in the way and was gone past.")
+
+    class Meta:
+        ordering = ["at", "pk"]
+        indexes = [models.Index(fields=["appointment", "at"], name="appointment_changes_in_order")]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(passed=[]) | ~Q(because=""),
+                name="appointment_change_says_why_it_went_past",
+                violation_error_message="Write why it is booked although something stands in the way.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_what_display()}: {self.appointment}"

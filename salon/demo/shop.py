@@ -6,6 +6,7 @@ The numbers are from ranges that belong to nobody (British drama numbers), the a
 from __future__ import annotations
 
 from fittings.furnishing import add_kind_of_visit, add_place
+from fittings.models import Place, Purpose
 from salon.demo.people import PEOPLE
 from salon.making_users import make_user
 from salon.models import Salon, User
@@ -14,6 +15,12 @@ PRIVATE_ROOM = "The quiet room"
 CHAIR_1, CHAIR_2, BASIN = "Chair 1", "Chair 2", "Basin"
 
 CONSULT, CUT_IN, CHECK_UP, WASH, SKIN_TEST = "Consult", "Cut-in and teaching", "Check-up", "Wash and care", "Skin test"
+PLACES = {
+    PRIVATE_ROOM: Place.Sort.ROOM,
+    CHAIR_1: Place.Sort.CHAIR,
+    CHAIR_2: Place.Sort.CHAIR,
+    BASIN: Place.Sort.BASIN,
+}
 # minutes, minutes before the place is free again, price in pence
 KINDS = {
     CONSULT: (90, 15, 6500),
@@ -21,6 +28,13 @@ KINDS = {
     CHECK_UP: (30, 5, 2000),
     WASH: (45, 10, 3500),
     SKIN_TEST: (15, 5, 0),
+}
+PURPOSES = {
+    CONSULT: Purpose.CONSULT,
+    CUT_IN: Purpose.CUT_IN,
+    CHECK_UP: Purpose.CHECK_UP,
+    WASH: Purpose.WASH,
+    SKIN_TEST: Purpose.SKIN_TEST,
 }
 
 
@@ -35,16 +49,15 @@ def open_shop() -> Salon:
     salon.time_zone, salon.currency = "Europe/London", "GBP"
     salon.full_clean()
     salon.save()
-    add_place(name=PRIVATE_ROOM, is_private=True)
-    for name in (CHAIR_1, CHAIR_2, BASIN):
-        add_place(name=name)
+    for name, sort in PLACES.items():
+        add_place(name=name, sort=sort)
     for name, (minutes, clean_up_minutes, price_minor) in KINDS.items():
         add_kind_of_visit(
             name=name,
             minutes=minutes,
             clean_up_minutes=clean_up_minutes,
             price_minor=price_minor,
-            is_consult=name == CONSULT,
+            purpose=PURPOSES[name],
         )
     return salon
 

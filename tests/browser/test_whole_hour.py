@@ -23,7 +23,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.django_db(trans
 def salon():
     """A salon with its drawers full, a room and a kind of visit."""
     load_catalogue(by=OwnerFactory())
-    PlaceFactory(name="Quiet room", is_private=True)
+    PlaceFactory(name="Quiet room", sort="room")
     ServiceKindFactory(name="Consult")
 
 

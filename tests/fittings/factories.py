@@ -28,7 +28,7 @@ class ServiceKindFactory(DjangoModelFactory):
     minutes = 90
     clean_up_minutes = 15
     price_minor = 6500
-    is_consult = True
+    purpose = "consult"
 
 
 class AppointmentFactory(DjangoModelFactory):

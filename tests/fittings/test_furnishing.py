@@ -11,7 +11,7 @@ pytestmark = pytest.mark.django_db
 
 
 def test_a_place_is_named_once():
-    assert add_place(name=" Quiet  room ", is_private=True).name == "Quiet room"
+    assert add_place(name=" Quiet  room ", sort="room").name == "Quiet room"
     with pytest.raises(ValidationError, match="already exists"):
         add_place(name="Quiet room")
 
@@ -25,7 +25,16 @@ def test_a_visit_takes_between_five_and_six_hundred_minutes(minutes):
 def test_the_commands_add_what_the_desk_books():
     call_command("add_place", "Chair 1")
     call_command(
-        "add_kind_of_visit", "Consult", "--minutes", "90", "--clean-up", "15", "--price", "£65.00", "--consult"
+        "add_kind_of_visit",
+        "Consult",
+        "--minutes",
+        "90",
+        "--clean-up",
+        "15",
+        "--price",
+        "£65.00",
+        "--purpose",
+        "consult",
     )
     assert not Place.objects.get().is_private
     kind = ServiceKind.objects.get()

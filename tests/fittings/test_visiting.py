@@ -86,7 +86,7 @@ def test_the_draft_left_open_last_time_is_taken_up(visit, her, stylist):
 def test_a_visit_that_is_no_consult_takes_the_last_signed_assessment_as_it_is(visit, her, stylist):
     signed = sign_off(assessment=visit.assessment, by=stylist, at=now())
     finish_visit(fitting=visit, by=stylist, at=now(), next_visit_on=None, none_chosen_because="to think it over")
-    wash = AppointmentFactory(client=her, kind=ServiceKindFactory(name="Wash", is_consult=False))
+    wash = AppointmentFactory(client=her, kind=ServiceKindFactory(name="Wash", purpose="wash"))
     assert begin_visit(client=her, stylist=stylist, at=now(), appointment=wash).assessment == signed
 
 

@@ -107,7 +107,7 @@ def make_scene() -> Scene:
     owner = OwnerFactory(username="odile")
     owner.set_password(OWNERS_PASSWORD)
     owner.save()
-    kind, place = ServiceKindFactory(), PlaceFactory(name="Quiet room", is_private=True)
+    kind, place = ServiceKindFactory(), PlaceFactory(name="Quiet room", sort="room")
     PlaceFactory()
     here = {"stylist": stylist, "kind": kind, "place": place}
     new = ClientFactory(record_consent=True, born_on=date(1971, 4, 9), private_note="Rings before she comes")

@@ -67,7 +67,7 @@ class TestTheDemoSalon:
         assert Unit.objects.count() >= 150
 
     def test_has_a_private_room_chairs_and_a_basin(self):
-        assert Place.objects.filter(is_private=True).count() == 1
+        assert Place.objects.filter(sort="room").count() == 1
         assert Place.objects.count() == 4
 
     def test_has_somebody_in_every_role(self):

@@ -1,4 +1,4 @@
-"""Adds a kind of visit: `add_kind_of_visit Consult --minutes 90 --clean-up 15 --price 65.00 --consult`."""
+"""Adds a kind of visit: `add_kind_of_visit Consult --minutes 90 --clean-up 15 --price 65.00 --purpose consult`."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from fittings.furnishing import add_kind_of_visit
+from fittings.models import Purpose
 from salon.common.money import parse_minor
 from salon.models import Salon
 
@@ -20,7 +21,9 @@ class Command(BaseCommand):
         parser.add_argument("--minutes", type=int, required=True, help="how long it takes")
         parser.add_argument("--clean-up", type=int, default=0, help="minutes before the place is free again (0)")
         parser.add_argument("--price", default="0", help="in the salon's currency, such as 65.00 (0)")
-        parser.add_argument("--consult", action="store_true", help="it begins with an assessment")
+        parser.add_argument(
+            "--purpose", choices=Purpose.values, default=Purpose.OTHER.value, help="a consult begins with an assessment"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["minutes"] < 0 or options["clean_up"] < 0:
@@ -31,7 +34,7 @@ class Command(BaseCommand):
                 minutes=options["minutes"],
                 clean_up_minutes=options["clean_up"],
                 price_minor=parse_minor(options["price"], Salon.objects.default().currency),
-                is_consult=options["consult"],
+                purpose=options["purpose"],
             )
         except ValidationError as refusal:
             raise CommandError(" ".join(refusal.messages)) from refusal
