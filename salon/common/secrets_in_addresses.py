@@ -1,0 +1,25 @@
+"""Secrets that stand in an address: made long enough not to be guessed, kept only as their digest.
+
+Whoever reads the table can't open what the address opens; a secret is therefore shown once, when it is made. What it
+opens, for how long and how often is for its keeper.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+
+BYTES = 32
+
+
+def new_secret() -> str:
+    """A new secret of 256 bits that can stand in an address as it is."""
+    return secrets.token_urlsafe(BYTES)
+
+
+def digest_of(secret: str) -> str:
+    """What is kept of a secret, and looked for when one comes back: SHA-256 in 64 hexadecimal digits.
+
+    A plain digest is enough, for a secret of 256 bits can't be tried out as a password can.
+    """
+    return hashlib.sha256(secret.encode()).hexdigest()
