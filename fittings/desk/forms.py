@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
 from crispy_forms.helper import FormHelper
@@ -15,8 +15,6 @@ from clients.models import Client
 from fittings.booking import book_appointment, cancel_appointment, move_appointment
 from fittings.models import Appointment, Place, ServiceKind
 from salon.models import User
-
-YEARS = range(1900, 2200)  # at the ends of the calendar there is no day before or after
 
 
 def stylists() -> Any:
@@ -131,12 +129,3 @@ class CancelForm(forms.Form):
             for field, errors in fields.items():
                 self.add_error(field if field in self.fields else None, ValidationError(errors))
             return None
-
-
-def day_asked_for(text: str | None, today: date) -> date:
-    """The day in the address, or today when none or nonsense is written there."""
-    try:
-        day = date.fromisoformat(text or "")
-    except ValueError:
-        return today
-    return day if day.year in YEARS else today
