@@ -4,7 +4,6 @@ What the old columns said is carried over by 0006. The triggers that refuse an o
 table is made anew here; they are taken off first and come back, faster, in 0007.
 """
 
-import uuid
 from importlib import import_module
 
 import django.db.models.deletion
@@ -513,7 +512,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name="appointment",
             name="calendar_uid",
-            field=models.UUIDField(default=uuid.uuid4, editable=False, null=True, verbose_name="UID in calendars"),
+            field=models.UUIDField(editable=False, null=True, verbose_name="UID in calendars"),
         ),
         migrations.AddField(
             model_name="appointment",
