@@ -33,7 +33,7 @@ def begin_visit(*, client: Client, stylist: User, at: datetime, appointment: App
     client = locked(client)
     require_record_consent(client)
     if appointment is not None:
-        _take_up(appointment, client)
+        _take_up(appointment, client, by=stylist, at=at)
     fitting = Fitting(client=client, stylist=stylist, appointment=appointment, began_at=at)
     fitting.full_clean()  # an open visit is refused before an assessment is begun for this one
     fitting.assessment = _assessment_for(client, stylist, at, appointment)
@@ -95,18 +95,18 @@ def finish_visit(
     fresh.save()
     appointment = fresh.appointment
     if appointment is not None and appointment.state in (*_STILL_TO_COME, Appointment.State.IN_CHAIR):
-        mark_done(appointment=appointment)
+        mark_done(appointment=appointment, by=by, at=at)
     return fresh
 
 
-def _take_up(appointment: Appointment, client: Client) -> None:
+def _take_up(appointment: Appointment, client: Client, *, by: User, at: datetime) -> None:
     appointment.refresh_from_db()
     if appointment.client_id != client.pk:
         raise ValidationError(f"Appointment {appointment.reference} is somebody else's.")
     if Fitting.objects.filter(appointment=appointment).exists():
         raise ValidationError(f"The visit of appointment {appointment.reference} has already begun.")
     if appointment.state in _STILL_TO_COME:
-        mark_in_chair(appointment=appointment)
+        mark_in_chair(appointment=appointment, by=by, at=at)
     elif appointment.state != Appointment.State.IN_CHAIR:
         raise ValidationError(
             f"Appointment {appointment.reference} is {appointment.get_state_display().lower()}: "

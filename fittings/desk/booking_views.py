@@ -82,11 +82,11 @@ def appointment_mark(request: SalonRequest, reference: str) -> HttpResponse:
     try:
         match request.POST.get("state"):
             case Appointment.State.ARRIVED:
-                mark_arrived(appointment=appointment)
+                mark_arrived(appointment=appointment, by=request.user, at=now())
             case Appointment.State.IN_CHAIR:
-                mark_in_chair(appointment=appointment)
+                mark_in_chair(appointment=appointment, by=request.user, at=now())
             case Appointment.State.DONE:
-                mark_done(appointment=appointment)
+                mark_done(appointment=appointment, by=request.user, at=now())
             case Appointment.State.MISSED:
                 mark_missed(appointment=appointment, by=request.user, at=now())
             case _:

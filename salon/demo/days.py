@@ -133,9 +133,11 @@ class Desk:
     def bring_to(self, appointment: Appointment, state: Appointment.State, because: str = "") -> None:
         """Let it come to that state, as the desk marks it."""
         if state == State.ARRIVED:
-            mark_arrived(appointment=appointment)
+            mark_arrived(appointment=appointment, by=self.staff["desk"], at=self.at)
         elif state == State.DONE:
-            mark_done(appointment=appointment)
+            over_at = min(appointment.ends_at, self.at)
+            with clock_at(over_at):
+                mark_done(appointment=appointment, by=appointment.stylist, at=over_at)
         elif state == State.MISSED:
             with clock_at(appointment.ends_at):
                 mark_missed(appointment=appointment, by=self.staff["desk"], at=appointment.ends_at)

@@ -113,7 +113,7 @@ def test_a_moved_appointment_may_overlap_its_own_old_time(booking):
 
 
 def test_only_a_booked_appointment_can_be_moved(booking):
-    appointment = mark_arrived(appointment=book_appointment(**booking))
+    appointment = mark_arrived(appointment=book_appointment(**booking), by=booking["by"], at=TEN)
     with pytest.raises(ValidationError, match="is arrived; only a booked one can be moved"):
         move_appointment(
             appointment=appointment,
@@ -126,9 +126,10 @@ def test_only_a_booked_appointment_can_be_moved(booking):
 
 
 def test_states_follow_each_other_and_never_go_back(booking):
-    appointment = mark_done(appointment=mark_arrived(appointment=book_appointment(**booking)))
+    marking = {"by": booking["by"], "at": TEN}
+    appointment = mark_done(appointment=mark_arrived(appointment=book_appointment(**booking), **marking), **marking)
     with pytest.raises(ValidationError, match="is done; it can't become “arrived”"):
-        mark_arrived(appointment=appointment)
+        mark_arrived(appointment=appointment, **marking)
 
 
 def test_whether_she_came_is_not_known_before_it_begins(booking):
