@@ -38,6 +38,32 @@ class User(AbstractUser):
         return self.get_full_name() or self.get_username()
 
 
+class AccessChange(models.Model):
+    """One thing that was done to what somebody may do here, by whom and when; written by the deeds, never edited."""
+
+    class What(models.TextChoices):
+        LET_IN = "let in", "Let in"
+        NAME = "name", "Name changed"
+        ROLE = "role", "Role changed"
+        PASSWORD = "password", "New password given"
+        ENDED = "ended", "Access ended"
+        GIVEN_BACK = "given back", "Access given back"
+
+    user = models.ForeignKey(User, models.PROTECT, related_name="access_changes")
+    what = models.CharField(max_length=10, choices=What.choices)
+    told = models.CharField("what it became", max_length=320, blank=True)
+    by = models.ForeignKey(
+        User, models.PROTECT, related_name="+", null=True, blank=True, help_text="Nobody: a terminal."
+    )
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.user}: {self.get_what_display()}"
+
+
 def _real_time_zone(name: str) -> None:
     if name not in available_timezones():
         raise ValidationError(f"“{name}” is not a time zone; write one such as Europe/London.")

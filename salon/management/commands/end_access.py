@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from salon.making_users import end_access
@@ -20,5 +21,8 @@ class Command(BaseCommand):
         user = User.objects.filter(username=options["name"]).first()
         if user is None:
             raise CommandError(f"Nobody signs in as “{options['name']}”.")
-        end_access(user=user)
-        self.stdout.write(f"{user} can sign in no more. To let her in again, make a new name for her.")
+        try:
+            end_access(user=user)
+        except ValidationError as refusal:
+            raise CommandError(" ".join(refusal.messages)) from refusal
+        self.stdout.write(f"{user} can sign in no more. An owner can give her access back.")
