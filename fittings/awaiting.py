@@ -1,0 +1,104 @@
+"""Notes that a piece is on its way for a client, and what becomes of it: the only writer of AwaitedPiece.
+
+Which visits wait for it is said on the appointment; what that means for a visit is for `fittings.free_times` and
+`fittings.readiness`.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.timezone import localdate, localtime
+
+from clients.models import Client
+from fittings.models import AwaitedPiece
+from pieces.models import Variant
+from salon.models import User
+
+LONGEST_AHEAD_YEARS = 2  # a later day is a slip of the finger in the year
+
+
+@transaction.atomic
+def await_piece(
+    *,
+    client: Client,
+    what: str,
+    variant: Variant | None = None,
+    expected_on: date | None = None,
+    by: User,
+    at: datetime,
+) -> AwaitedPiece:
+    """Note a piece for her; with a variant alone it is called by the variant's name.
+
+    Refused when the very same is on its way for her already, which is what a second press looks like.
+    """
+    her = Client.objects.active().select_for_update().filter(pk=client.pk).first()
+    if her is None:
+        raise ValidationError("This client's record is closed; nothing can be noted for her any more.")
+    what = " ".join(what.split()) or (str(variant) if variant else "")
+    if not what:
+        raise ValidationError({"what": "Write which piece is on its way: “Heron, walnut, 35 cm” is enough."})
+    _refuse_day(expected_on, at)
+    if same := AwaitedPiece.objects.still_awaited().filter(client=her, what=what).first():
+        raise ValidationError(
+            {
+                "what": f"“{what}” has been on its way for her since {localtime(same.noted_at):%-d %B}. "
+                "If this is a second one, write what tells them apart."
+            }
+        )
+    piece = AwaitedPiece(client=her, what=what, variant=variant, expected_on=expected_on, noted_by=by, noted_at=at)
+    piece.full_clean()
+    piece.save()
+    return piece
+
+
+@transaction.atomic
+def piece_came_in(*, awaited: AwaitedPiece, by: User, at: datetime) -> AwaitedPiece:
+    """It lies here now. Refused when it came in before, or when it is no longer wanted."""
+    piece = _still_awaited(awaited)
+    piece.in_at, piece.in_by = at, by
+    return _kept(piece)
+
+
+@transaction.atomic
+def give_up(*, awaited: AwaitedPiece, by: User, at: datetime) -> AwaitedPiece:
+    """It is no longer wanted, or will never come."""
+    piece = _still_awaited(awaited)
+    piece.given_up_at, piece.given_up_by = at, by
+    return _kept(piece)
+
+
+@transaction.atomic
+def expect_piece_on(*, awaited: AwaitedPiece, expected_on: date | None, at: datetime) -> AwaitedPiece:
+    """The maker names another day, or none any more."""
+    piece = _still_awaited(awaited)
+    _refuse_day(expected_on, at)
+    piece.expected_on = expected_on
+    return _kept(piece)
+
+
+def _still_awaited(awaited: AwaitedPiece) -> AwaitedPiece:
+    piece = AwaitedPiece.objects.select_for_update(of=("self",)).get(pk=awaited.pk)
+    if piece.in_at:
+        raise ValidationError(f"“{piece}” came in on {localtime(piece.in_at):%-d %B}.")
+    if piece.given_up_at:
+        raise ValidationError(
+            f"“{piece}” has not been wanted since {localtime(piece.given_up_at):%-d %B}; note it anew if it is."
+        )
+    return piece
+
+
+def _refuse_day(expected_on: date | None, at: datetime) -> None:
+    today = localdate(at)
+    if expected_on and expected_on < today:
+        raise ValidationError({"expected_on": f"{expected_on:%-d %B %Y} is over; leave it empty if no day is known."})
+    if expected_on and expected_on.year > today.year + LONGEST_AHEAD_YEARS:
+        raise ValidationError({"expected_on": "That is more than two years ahead; write the year again."})
+
+
+def _kept(piece: AwaitedPiece) -> AwaitedPiece:
+    piece.full_clean()
+    piece.save()
+    return piece
