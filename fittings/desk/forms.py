@@ -13,15 +13,9 @@ from django.utils.timezone import localtime
 
 from clients.models import Client
 from fittings.booking import book_appointment, cancel_appointment, move_appointment
+from fittings.free_times import stylists as stylists  # also for those who import it from here
 from fittings.models import Appointment, Place, ServiceKind
 from salon.models import User
-
-
-def stylists() -> Any:
-    """Those who may hold a visit."""
-    return User.objects.with_perm("fittings.add_fitting", backend="django.contrib.auth.backends.ModelBackend").order_by(
-        "first_name", "username"
-    )
 
 
 class _When(forms.Form):
