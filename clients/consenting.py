@@ -1,12 +1,13 @@
 """Takes a client's consents and takes them back; and refuses what may not be written down without one.
 
-Each kind stands alone, is signed by a typed name in the exact words shown, and is withdrawn by one press. Under the
-salon's age of consent the guardian signs.
+Each kind stands alone, is signed in the exact words shown, by a drawn signature or by the typed name alone, and is
+withdrawn by one press. Under the salon's age of consent the guardian signs.
 """
 
 from __future__ import annotations
 
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -14,21 +15,34 @@ from django.utils.timezone import localdate
 
 from clients.consent_texts import CONSENT_TEXTS, consent_words
 from clients.models import Client, Consent
+from clients.models.consent import SignedHow, SignedWhere
 from clients.models.search import folded
+from clients.signatures import Strokes, checked_strokes
 from salon.models import Salon, User
 
 
 @transaction.atomic
 def give_consent(
-    *, client: Client, kind: str, signed_name: str, guardian_name: str = "", by: User, at: datetime
+    *,
+    client: Client,
+    kind: str,
+    signed_name: str,
+    guardian_name: str = "",
+    signature: Strokes | None = None,
+    where: str = SignedWhere.DESK,
+    by: User,
+    at: datetime,
 ) -> Consent:
     """Store what was just signed; raises ValidationError that says who has to sign, or that one is on file already.
 
     guardian_name: the guardian's, when she signs; then `signed_name` is hers too, and neither is the client's own.
+    signature: the strokes drawn (`clients.signatures`); without them the typed name is the signature.
+    by: who takes it down, or who made the link by which she signs alone.
     """
     if kind not in CONSENT_TEXTS:
         raise ValidationError(f"There is no consent called “{kind}”. There are: {', '.join(CONSENT_TEXTS)}.")
     client = locked(client)
+    strokes = checked_strokes(signature or [])
     signed_name, guardian_name = " ".join(signed_name.split()), " ".join(guardian_name.split())
     salon = Salon.objects.default()
     if is_under_age(client, salon, at) and not guardian_name:
@@ -48,6 +62,9 @@ def give_consent(
         text=consent_words(kind, salon_name=salon.name, guardian_of=full_name(client) if guardian_name else ""),
         signed_name=signed_name,
         guardian_name=guardian_name,
+        signed_how=SignedHow.DRAWN if strokes else SignedHow.TYPED,
+        signed_where=where,
+        signature=strokes,
         given_at=at,
         recorded_by=by,
     )
@@ -59,14 +76,17 @@ def give_consent(
 @transaction.atomic
 def withdraw_consent(*, consent: Consent, by: User, at: datetime) -> Consent:
     """Take a consent back: it stays on file with the day it ended."""
-    locked(consent.client)
-    consent = Consent.objects.get(pk=consent.pk)
-    if consent.withdrawn_at:
-        raise ValidationError(f"This consent was already withdrawn on {localdate(consent.withdrawn_at):%-d %B %Y}.")
-    consent.withdrawn_at, consent.withdrawn_by = at, by
-    consent.full_clean()
-    consent.save()
-    return consent
+    consent = _still_given(consent)
+    consent.withdrawn_by = by
+    return _end(consent, at)
+
+
+@transaction.atomic
+def withdraw_by_link(*, consent: Consent, at: datetime) -> Consent:
+    """Take a consent back as the client herself does, by a link that was sent or handed to her."""
+    consent = _still_given(consent)
+    consent.withdrawn_by_link = True
+    return _end(consent, at)
 
 
 def require_record_consent(client: Client) -> None:
@@ -91,7 +111,7 @@ def require_photo_consent(client: Client) -> None:
 
 def is_under_age(client: Client, salon: Salon, at: datetime) -> bool:
     """Whether a guardian has to sign for her; False when her date of birth is not recorded."""
-    age = client.age_on(localdate(at))
+    age = client.age_on(localdate(at, ZoneInfo(salon.time_zone)))  # the salon's day: nobody may be signed in
     return age is not None and age < salon.age_of_consent
 
 
@@ -107,3 +127,24 @@ def locked(client: Client) -> Client:
     if kept is None:
         raise ValidationError("This record has been erased; nothing can be added to it.")
     return kept
+
+
+def live_consents(client: Client) -> dict[str, Consent]:
+    """What she agrees to now, by kind."""
+    return {consent.kind: consent for consent in Consent.objects.live().filter(client=client)}
+
+
+def _still_given(consent: Consent) -> Consent:
+    """The consent as kept now, held until the transaction ends; refused when it has been taken back before."""
+    locked(consent.client)
+    consent = Consent.objects.get(pk=consent.pk)
+    if consent.withdrawn_at:
+        raise ValidationError(f"This consent was already withdrawn on {localdate(consent.withdrawn_at):%-d %B %Y}.")
+    return consent
+
+
+def _end(consent: Consent, at: datetime) -> Consent:
+    consent.withdrawn_at = at
+    consent.full_clean()
+    consent.save()
+    return consent
