@@ -204,6 +204,9 @@ MEDIA_ROOT = LOCAL_DIR / ("demo-photos" if ON_THE_DEMO else "photos")
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000  # bytes; what is larger waits in a file that this process alone can read
 DATA_UPLOAD_MAX_NUMBER_FILES = 30  # in one sending: a whole turn and a few more
 
+# By which ways messages go to clients, the first that reaches her: see fittings/messages/channels.py
+MESSAGE_CHANNELS = env.words("SALON_MESSAGE_CHANNELS", default=["email"])
+
 CRISPY_ALLOWED_TEMPLATE_PACKS = CRISPY_TEMPLATE_PACK = "bootstrap5"
 
 LOGGING = {
