@@ -9,4 +9,5 @@ urlpatterns = [
     path("", include("fittings.choosing.urls")),
     path("", include("fittings.paper.urls")),
     path("", include("fittings.photos.urls")),
+    path("", include("fittings.calendars.urls")),
 ]

@@ -12,6 +12,7 @@ import pytest
 from django.urls import URLResolver, get_resolver, reverse
 from django.utils.timezone import localdate, now
 
+from fittings.calendars.feeds import make_feed
 from fittings.models import Service
 from fittings.photos.filing import begin_photo_set
 from fittings.trying import choose_to_try
@@ -45,6 +46,10 @@ class World:
     @cached_property
     def appointment(self):
         return AppointmentFactory(client=self.her, stylist=self.stylist)
+
+    @cached_property
+    def feed(self):
+        return make_feed(stylist=self.stylist, by=self.stylist, at=now())
 
     @cached_property
     def draft_visit(self):
@@ -186,6 +191,14 @@ def example(world):
     return ["bases"]
 
 
+def feed(world):
+    return [world.feed[0].pk]
+
+
+def feed_secret(world):
+    return [world.feed[1]]
+
+
 TABLE = [
     # name, where, nobody, front desk, stylist, owner
     ("home", nothing, 302, 302, 302, 302),
@@ -229,6 +242,11 @@ TABLE = [
     ("appointment-move", appointment, 302, 200, 200, 200),
     ("appointment-cancel", appointment, 302, 200, 200, 200),
     ("appointment-mark", appointment, 302, 405, 405, 405),
+    ("appointment-ics", appointment, 302, 200, 200, 200),
+    ("calendar-feeds", nothing, 302, 403, 200, 200),
+    ("calendar-feed-new", nothing, 302, 403, 405, 405),
+    ("calendar-feed-revoke", feed, 302, 403, 405, 405),
+    ("calendar-feed", feed_secret, 200, 200, 200, 200),
     ("house-rules", nothing, 302, 403, 403, 200),
     ("visit-begin", client, 302, 403, 405, 405),
     ("fittings", nothing, 302, 403, 200, 200),
@@ -272,7 +290,7 @@ TABLE = [
     ("photo-remove", photo, 302, 403, 405, 405),
 ]
 READERS = (None, *STAFF)
-OPEN_TO_ALL = {"home", "sign-in", "sign-out", "my-settings", "help"}
+OPEN_TO_ALL = {"home", "sign-in", "sign-out", "my-settings", "help", "calendar-feed"}
 
 
 def addresses(patterns):

@@ -102,6 +102,8 @@ def _of_the_desk(scene):
         "moving": post("appointment-move", "Front desk", booked.reference, **when),
         "cancelling": post("appointment-cancel", "Front desk", booked.reference, because="She rang, has a cold"),
         "marking": post("appointment-mark", "Front desk", scene.waiting.reference, state="arrived"),
+        "a calendar address": post("calendar-feed-new", "Owner", whose=f"place {scene.place.pk}"),
+        "a calendar address taken back": post("calendar-feed-revoke", "Stylist", scene.feed.pk),
         "house rules": post("house-rules", "Owner", **numbers),
         "beginning a visit": post(
             "visit-begin", "Stylist", scene.new.reference, appointment=scene.appointment.reference

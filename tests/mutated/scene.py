@@ -11,7 +11,8 @@ from django.utils.timezone import localdate, now
 
 from clients.models import Assessment, Client, Photo, SkinTest
 from clients.photos import show_outside
-from fittings.models import Appointment, Candidate, Fitting, Place, Service, ServiceKind, TryOn
+from fittings.calendars.feeds import make_feed
+from fittings.models import Appointment, CalendarFeed, Candidate, Fitting, Place, Service, ServiceKind, TryOn
 from fittings.photos.filing import begin_photo_set
 from fittings.planning import plan_service
 from fittings.trying import choose_to_try, decide, log_try_on
@@ -77,6 +78,7 @@ class Scene:
     shown_photo: Photo
     """Another of hers, which may be shown outside."""
     others_photo: Photo
+    feed: CalendarFeed
     browsers: dict[str, Browser] = field(default_factory=dict)
 
     @property
@@ -138,6 +140,7 @@ def make_scene() -> Scene:
         photo=_photo(drafted, angle="turn"),
         shown_photo=_shown_photo(drafted),
         others_photo=PhotoFactory(),
+        feed=make_feed(stylist=stylist, by=stylist, at=now())[0],
     )
     for role, somebody in scene.staff.items():
         scene.browsers[role] = Browser(raise_request_exception=False)
