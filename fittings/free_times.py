@@ -104,6 +104,11 @@ def free_times(
     return list(islice(found, at_most))
 
 
+def free_at(*, kind: ServiceKind, moment: datetime, client: Client | None = None) -> list[FreeTime]:
+    """Who could begin at that very moment, a quarter hour or not: each stylist once, with the first suiting place."""
+    return list(_found(kind=kind, since=moment, days=1, wish=ANYTHING, client=client, besides=None, starts=[moment]))
+
+
 def nearest_free_times(
     *,
     kind: ServiceKind,
@@ -146,7 +151,9 @@ def _found(
     wish: Wish,
     client: Client | None,
     besides: Appointment | None,
+    starts: list[datetime] | None = None,
 ) -> Iterator[FreeTime]:
+    """`starts`: the moments to look at, in place of the quarter hours that suit the wish."""
     if wish.not_before:
         since = max(since, wish.not_before)
     visit = timedelta(minutes=kind.minutes)
@@ -160,8 +167,10 @@ def _found(
     until = day_begins(today + timedelta(days=days), salon.zone)
     all_the_time = Span(since, until + visit + timedelta(minutes=kind.clean_up_minutes))
     taken = _taken(all_the_time, client, besides)
+    if starts is None:
+        starts = _starts(since, days_from(today, today + timedelta(days=days - 1)), wish, salon.zone)
     found = free_starts(
-        starts=_starts(since, days_from(today, today + timedelta(days=days - 1)), wish, salon.zone),
+        starts=starts,
         stylists_free=[minus(hours[one.pk].at_work(salon), taken.of_stylist[one.pk] + taken.of_client) for one in who],
         places_free=[minus([all_the_time], taken.of_place[one.pk]) for one in where],
         minutes=kind.minutes,
