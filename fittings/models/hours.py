@@ -86,7 +86,9 @@ class Closure(models.Model):
                 violation_error_message="The last closed day is not before the first.",
             ),
             models.CheckConstraint(
-                condition=Q(opens__isnull=True, closes__isnull=True) | Q(closes__gt=F("opens")),
+                # said twice that both are there: a comparison with nothing is neither true nor false, and lets pass
+                condition=Q(opens__isnull=True, closes__isnull=True)
+                | Q(opens__isnull=False, closes__isnull=False, closes__gt=F("opens")),
                 name="closure_short_day_is_whole",
                 violation_error_message="A short day opens and then closes; leave both empty for a closed one.",
             ),
@@ -125,7 +127,13 @@ class WorkingHours(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(break_begins__isnull=True, break_ends__isnull=True)
-                | Q(break_begins__gte=F("begins"), break_ends__gt=F("break_begins"), break_ends__lte=F("ends")),
+                | Q(
+                    break_begins__isnull=False,
+                    break_ends__isnull=False,
+                    break_begins__gte=F("begins"),
+                    break_ends__gt=F("break_begins"),
+                    break_ends__lte=F("ends"),
+                ),
                 name="working_hours_break_lies_within",
                 violation_error_message="A break begins and ends within the working hours; leave both empty for none.",
             ),

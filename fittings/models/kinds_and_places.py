@@ -36,7 +36,9 @@ class ServiceKindQuerySet(models.QuerySet["ServiceKind"]):
 class ServiceKind(models.Model):
     """A kind of visit with its usual length, the clean-up after it, where it is held, who does it, and its price."""
 
-    name = models.CharField(max_length=60, unique=True)
+    name = models.CharField(
+        max_length=60, unique=True, error_messages={"unique": "There is a kind of visit of that name already."}
+    )
     purpose = models.CharField(max_length=12, choices=Purpose.choices, default=Purpose.OTHER)
     minutes = models.PositiveSmallIntegerField()
     clean_up_minutes = models.PositiveSmallIntegerField("minutes before the place is free again", default=0)
@@ -110,7 +112,9 @@ class Place(models.Model):
         CHAIR = "chair", "Chair"
         BASIN = "basin", "Basin"
 
-    name = models.CharField(max_length=60, unique=True)
+    name = models.CharField(
+        max_length=60, unique=True, error_messages={"unique": "There is a place of that name already."}
+    )
     sort = models.CharField("what it is", max_length=5, choices=Sort.choices, default=Sort.CHAIR)
     is_in_use = models.BooleanField("can be booked", default=True)
 
