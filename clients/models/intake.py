@@ -17,6 +17,13 @@ from clients.models.consent import SignedWhere
 from salon.models import User
 
 
+class LinkState(models.TextChoices):
+    WAITING = "waiting", "Waiting"
+    USED = "used", "Used"
+    OVER = "over", "Over"
+    TAKEN_BACK = "taken back", "Taken back"
+
+
 class IntakeLinkQuerySet(models.QuerySet["IntakeLink"]):
     def usable(self, at: datetime) -> IntakeLinkQuerySet:
         """Not used, not taken back, not over."""
@@ -56,6 +63,13 @@ class IntakeLink(models.Model):
 
     def __str__(self) -> str:
         return f"Intake link of {self.client.reference}"
+
+    def state_at(self, at: datetime) -> LinkState:
+        if self.used_at:
+            return LinkState.USED
+        if self.revoked_at:
+            return LinkState.TAKEN_BACK
+        return LinkState.WAITING if at < self.expires_at else LinkState.OVER
 
 
 class Intake(models.Model):
