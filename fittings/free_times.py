@@ -104,9 +104,14 @@ def free_times(
     return list(islice(found, at_most))
 
 
-def free_at(*, kind: ServiceKind, moment: datetime, client: Client | None = None) -> list[FreeTime]:
-    """Who could begin at that very moment, a quarter hour or not: each stylist once, with the first suiting place."""
-    return list(_found(kind=kind, since=moment, days=1, wish=ANYTHING, client=client, besides=None, starts=[moment]))
+def free_at(
+    *, kind: ServiceKind, moment: datetime, wish: Wish = ANYTHING, client: Client | None = None
+) -> list[FreeTime]:
+    """Who could begin at that very moment, a quarter hour or not: each stylist once, with the first suiting place.
+
+    Of the wish only who and where are looked at.
+    """
+    return list(_found(kind=kind, since=moment, days=1, wish=wish, client=client, besides=None, starts=[moment]))
 
 
 def nearest_free_times(
