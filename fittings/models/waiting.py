@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import ClassVar
 
 from django.db import models
@@ -27,6 +28,10 @@ class PartOfDay(models.TextChoices):
 class WaitingEntryQuerySet(models.QuerySet["WaitingEntry"]):
     def waiting(self) -> WaitingEntryQuerySet:
         return self.filter(state=WaitingEntry.State.WAITING)
+
+    def on_day(self, day: date) -> WaitingEntryQuerySet:
+        """Those that could be met on that day."""
+        return self.filter(Q(latest_on__isnull=True) | Q(latest_on__gte=day), earliest_on__lte=day)
 
 
 class WaitingEntry(models.Model):
