@@ -3,14 +3,19 @@
 from django.urls import path
 
 import salon.common.addresses  # noqa: F401  # registers <reference:…>
-from fittings.desk import booking_views, views
+from fittings.desk import appointment_views, board, board_units, booking_views, views
 
 urlpatterns = [
-    path("today/", views.today, name="today"),
+    path("today/", board.today, name="today"),
+    path("today/board/", board.today_board, name="today-board"),
+    path("today/board/<reference:reference>/move/", board.board_move, name="board-move"),
+    path("today/board/<reference:reference>/mark/", board.board_mark, name="board-mark"),
     path("appointments/new/", booking_views.appointment_new, name="appointment-new"),
-    path("appointments/<reference:reference>/", booking_views.appointment_page, name="appointment"),
-    path("appointments/<reference:reference>/move/", booking_views.appointment_move, name="appointment-move"),
-    path("appointments/<reference:reference>/cancel/", booking_views.appointment_cancel, name="appointment-cancel"),
-    path("appointments/<reference:reference>/mark/", booking_views.appointment_mark, name="appointment-mark"),
+    path("appointments/new/client/", booking_views.appointment_client_new, name="appointment-client-new"),
+    path("appointments/<reference:reference>/", appointment_views.appointment_page, name="appointment"),
+    path("appointments/<reference:reference>/move/", appointment_views.appointment_move, name="appointment-move"),
+    path("appointments/<reference:reference>/cancel/", appointment_views.appointment_cancel, name="appointment-cancel"),
+    path("appointments/<reference:reference>/mark/", appointment_views.appointment_mark, name="appointment-mark"),
+    path("appointments/<reference:reference>/units/", board_units.appointment_units, name="appointment-units"),
     path("house-rules/", views.house_rules, name="house-rules"),
 ]
