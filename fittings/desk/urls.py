@@ -3,13 +3,14 @@
 from django.urls import path
 
 import salon.common.addresses  # noqa: F401  # registers <reference:…>
-from fittings.desk import appointment_views, board, board_units, booking_views, views
+from fittings.desk import appointment_views, board, board_units, board_week, booking_views, views
 
 urlpatterns = [
     path("today/", board.today, name="today"),
     path("today/board/", board.today_board, name="today-board"),
     path("today/board/<reference:reference>/move/", board.board_move, name="board-move"),
     path("today/board/<reference:reference>/mark/", board.board_mark, name="board-mark"),
+    path("week/", board_week.week, name="week"),
     path("appointments/new/", booking_views.appointment_new, name="appointment-new"),
     path("appointments/new/client/", booking_views.appointment_client_new, name="appointment-client-new"),
     path("appointments/<reference:reference>/", appointment_views.appointment_page, name="appointment"),
