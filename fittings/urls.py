@@ -4,10 +4,13 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("fittings.desk.urls")),
+    path("", include("fittings.setting_up.urls")),
     path("", include("fittings.record.urls")),
     path("", include("fittings.consult.urls")),
     path("", include("fittings.choosing.urls")),
     path("", include("fittings.paper.urls")),
     path("", include("fittings.photos.urls")),
     path("", include("fittings.calendars.urls")),
+    path("", include("fittings.messages.urls")),
+    path("", include("fittings.waiting_list.urls")),
 ]

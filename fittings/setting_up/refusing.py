@@ -1,0 +1,44 @@
+"""Puts a deed's refusal beside the field it is about: what the forms that set up the salon share."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, ClassVar
+
+from crispy_forms.helper import FormHelper
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db import models
+
+DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+TIME = forms.TimeInput(attrs={"type": "time", "step": 300}, format="%H:%M")
+
+
+class RefusingForm(forms.Form):
+    """A form over the deeds: `beside` says which field a constraint of `model` is about, by the constraint's name."""
+
+    model: ClassVar[type[models.Model] | None] = None
+    beside: ClassVar[dict[str, str]] = {}
+    renamed: Mapping[str, str] = {}
+    """The field that asks for what the deed calls otherwise."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = FormHelper()
+
+    def refuse(self, refusal: ValidationError) -> None:
+        about = self._sentences_of_constraints()
+        for name, sentences in getattr(refusal, "message_dict", {"__all__": refusal.messages}).items():
+            for sentence in sentences:
+                field = about.get(sentence, self.renamed.get(name, name))
+                self.add_error(field if field in self.fields else None, sentence)
+
+    def _sentences_of_constraints(self) -> dict[str, str]:
+        if self.model is None:
+            return {}
+        constraints = self.model._meta.constraints
+        return {
+            str(each.violation_error_message): self.beside[each.name]
+            for each in constraints
+            if each.name in self.beside
+        }
