@@ -20,7 +20,7 @@ from fittings.visiting import begin_visit
 from salon.models import Salon
 from tests.clients.factories import PhotoFactory
 from tests.factories import STAFF, ClientFactory, ConsentFactory, SkinTestFactory, StylistFactory
-from tests.fittings.factories import AppointmentFactory
+from tests.fittings.factories import AppointmentFactory, WaitingEntryFactory
 from tests.fittings.paper.papers import decided_visit
 from tests.fittings.visits import signed_off_visit
 from tests.pieces.factories import RingPhotoFactory, UnitFactory
@@ -46,6 +46,10 @@ class World:
     @cached_property
     def appointment(self):
         return AppointmentFactory(client=self.her, stylist=self.stylist)
+
+    @cached_property
+    def wish(self):
+        return WaitingEntryFactory(client=self.her)
 
     @cached_property
     def feed(self):
@@ -199,6 +203,10 @@ def feed_secret(world):
     return [world.feed[1]]
 
 
+def wish(world):
+    return [world.wish.reference]
+
+
 TABLE = [
     # name, where, nobody, front desk, stylist, owner
     ("home", nothing, 302, 302, 302, 302),
@@ -243,6 +251,12 @@ TABLE = [
     ("appointment-cancel", appointment, 302, 200, 200, 200),
     ("appointment-mark", appointment, 302, 405, 405, 405),
     ("appointment-ics", appointment, 302, 200, 200, 200),
+    ("appointment-refill", appointment, 302, 200, 200, 200),
+    ("waiting-list", nothing, 302, 200, 200, 200),
+    ("waiting-new", nothing, 302, 200, 200, 200),
+    ("waiting", wish, 302, 200, 200, 200),
+    ("waiting-book", wish, 302, 405, 405, 405),
+    ("waiting-off", wish, 302, 405, 405, 405),
     ("calendar-feeds", nothing, 302, 403, 200, 200),
     ("calendar-feed-new", nothing, 302, 403, 405, 405),
     ("calendar-feed-revoke", feed, 302, 403, 405, 405),

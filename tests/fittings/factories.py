@@ -3,12 +3,13 @@
 from datetime import timedelta
 
 import factory
-from django.utils.timezone import now
+from django.utils.timezone import localdate, now
 from factory.django import DjangoModelFactory
 
 from fittings.keeping_pieces import kept_piece
-from fittings.models import Appointment, Candidate, Place, ServiceKind
-from tests.factories import ClientFactory, StylistFactory
+from fittings.models import Appointment, Candidate, Place, ServiceKind, WaitingEntry
+from fittings.waiting import put_on_list
+from tests.factories import ClientFactory, DeskFactory, StylistFactory
 from tests.pieces.factories import VariantFactory
 
 
@@ -65,3 +66,20 @@ class CandidateFactory(DjangoModelFactory):
     price_minor = factory.SelfAttribute("variant.price_minor")
     currency = factory.SelfAttribute("variant.currency")
     chosen_by = factory.SelfAttribute("fitting.stylist")
+
+
+class WaitingEntryFactory(DjangoModelFactory):
+    """A wish on the waiting list, put there by its deed: any time from today on."""
+
+    class Meta:
+        model = WaitingEntry
+
+    client = factory.SubFactory(ClientFactory)
+    kind = factory.SubFactory(ServiceKindFactory)
+    earliest_on = factory.LazyFunction(localdate)
+    by = factory.SubFactory(DeskFactory)
+    at = factory.LazyFunction(now)
+
+    @classmethod
+    def _create(cls, model_class, *args, **kwargs):
+        return put_on_list(**kwargs)

@@ -1,13 +1,14 @@
 """A valid post of every form of the site: what a mutated one starts from."""
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, datetime, time, timedelta
 
 from django.utils.timezone import localdate
 
 from clients.models.assessment import NO_LOSS_HEX
 from fittings.consult.marks_form import MarksForm
 from fittings.consult.photo_reading import REGIONS, read_hair
+from fittings.desk.chosen_time import code_of
 from fittings.house_numbers import start_numbers
 from pieces.catalogue.examples import example_file
 from pieces.forms import fingerprint
@@ -96,12 +97,30 @@ def _of_the_desk(scene):
         "starts_time": "10:30",
     }
     book = post("appointment-new", "Front desk", kind=scene.kind.pk, note="Rings before she comes", **when)
+    wish = {
+        "kind": scene.kind.pk,
+        "stylist": scene.staff["Stylist"].pk,
+        "earliest_on": f"{localdate()}",
+        "latest_on": f"{localdate() + timedelta(days=30)}",
+        "part_of_day": "mornings",
+        "weekdays": "2",
+        "short_notice": "on",
+        "instead_of": booked.pk,
+        "note": "Works until noon",
+    }
+    ten = datetime.combine(localdate() + timedelta(days=9), time(10), tzinfo=UTC)
+    chosen = code_of(ten, scene.staff["Stylist"], scene.place)
     numbers = start_numbers() | {"margin_mm": 15, "set_back_mm": 11}
     return {
         "booking": _asked(book, client=scene.new.reference),
         "moving": post("appointment-move", "Front desk", booked.reference, **when),
         "cancelling": post("appointment-cancel", "Front desk", booked.reference, because="She rang, has a cold"),
         "marking": post("appointment-mark", "Front desk", scene.waiting.reference, state="arrived"),
+        "a wish on the waiting list": _asked(post("waiting-new", "Front desk", **wish), client=booked.client.reference),
+        "a time from the waiting list": post(
+            "waiting-book", "Front desk", scene.wish.reference, time=chosen, anyway_because=""
+        ),
+        "off the waiting list": post("waiting-off", "Front desk", scene.wish.reference, because="Found another time"),
         "a calendar address": post("calendar-feed-new", "Owner", whose=f"place {scene.place.pk}"),
         "a calendar address taken back": post("calendar-feed-revoke", "Stylist", scene.feed.pk),
         "house rules": post("house-rules", "Owner", **numbers),

@@ -12,7 +12,17 @@ from django.utils.timezone import localdate, now
 from clients.models import Assessment, Client, Photo, SkinTest
 from clients.photos import show_outside
 from fittings.calendars.feeds import make_feed
-from fittings.models import Appointment, CalendarFeed, Candidate, Fitting, Place, Service, ServiceKind, TryOn
+from fittings.models import (
+    Appointment,
+    CalendarFeed,
+    Candidate,
+    Fitting,
+    Place,
+    Service,
+    ServiceKind,
+    TryOn,
+    WaitingEntry,
+)
 from fittings.photos.filing import begin_photo_set
 from fittings.planning import plan_service
 from fittings.trying import choose_to_try, decide, log_try_on
@@ -22,7 +32,7 @@ from pieces.stock import reserve_unit
 from salon.models import Salon, User
 from tests.clients.factories import PhotoFactory
 from tests.factories import ClientFactory, ConsentFactory, DeskFactory, OwnerFactory, SkinTestFactory, StylistFactory
-from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory
+from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory, WaitingEntryFactory
 from tests.fittings.test_candidates import clipped_base
 from tests.fittings.visits import signed_off_visit
 from tests.pieces.factories import PieceFactory, RingPhotoFactory, UnitFactory, VariantFactory
@@ -79,6 +89,7 @@ class Scene:
     """Another of hers, which may be shown outside."""
     others_photo: Photo
     feed: CalendarFeed
+    wish: WaitingEntry
     browsers: dict[str, Browser] = field(default_factory=dict)
 
     @property
@@ -140,6 +151,7 @@ def make_scene() -> Scene:
         photo=_photo(drafted, angle="turn"),
         shown_photo=_shown_photo(drafted),
         others_photo=PhotoFactory(),
+        wish=WaitingEntryFactory(kind=kind),
         feed=make_feed(stylist=stylist, by=stylist, at=now())[0],
     )
     for role, somebody in scene.staff.items():
