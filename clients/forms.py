@@ -1,4 +1,4 @@
-"""Asks who the client is, for her signature, and for a skin test; what may be kept is for the deeds to say."""
+"""Asks who the client is, and for a skin test; what may be kept is for the deeds to say."""
 
 from __future__ import annotations
 
@@ -10,23 +10,23 @@ from crispy_forms.layout import Div, Layout, Row, Submit
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 
-from clients.consenting import full_name, give_consent, is_under_age
-from clients.models import Client, Consent, SkinTest
-from clients.models.consent import ConsentKind
+from clients.models import Client, SkinTest
 from clients.models.health import SkinTestKind
 from clients.registering import ClientFields, change_client, register_client
 from clients.skin_testing import apply_skin_test, read_skin_test
-from salon.models import Salon, User
+from salon.models import User
 
 
-class _Refusable(forms.BaseForm):
+class Refusable(forms.BaseForm):
+    """A form that a deed may refuse."""
+
     def refuse(self, refusal: ValidationError) -> None:
         """Put the deed's reason beside the field it is about, or above the form when it has no such field."""
         for field, reasons in getattr(refusal, "message_dict", {NON_FIELD_ERRORS: refusal.messages}).items():
             self.add_error(field if field in self.fields else None, reasons)
 
 
-class ClientForm(_Refusable, forms.ModelForm[Client]):
+class ClientForm(Refusable, forms.ModelForm[Client]):
     """One short form for a new client and for changing one."""
 
     class Meta:
@@ -95,46 +95,7 @@ class ClientForm(_Refusable, forms.ModelForm[Client]):
         return {name: self.cleaned_data[name] for name in self.fields}  # type: ignore[return-value]  # Meta names them
 
 
-class ConsentForm(_Refusable, forms.Form):
-    """Asks for one signature: hers, or her guardian's when she is under age."""
-
-    kind = forms.ChoiceField(choices=ConsentKind.choices, widget=forms.HiddenInput)
-    signed_name = forms.CharField(max_length=120)
-
-    def __init__(self, data: Any = None, *, kind: str, client: Client, salon: Salon, at: datetime) -> None:
-        super().__init__(data, initial={"kind": kind}, auto_id=f"id_{kind}_%s")
-        self.client, self.at = client, at
-        self.guardian_signs = is_under_age(client, salon, at)
-        name = self.fields["signed_name"]
-        name.widget.attrs |= {"autocomplete": "off"} | ({"autofocus": True} if self.is_bound else {})
-        if self.guardian_signs:
-            name.label = "Guardian's name, typed by the guardian as a signature"
-            on_file = f" On file: {client.guardian_name}." if client.guardian_name else ""
-            name.help_text = f"{full_name(client)} is under {salon.age_of_consent}, so her guardian signs.{on_file}"
-        else:
-            name.label = "Her name, typed by her as a signature"
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.layout = Layout("kind", "signed_name", Submit("sign", "I agree and sign"))
-
-    def sign(self, *, by: User) -> Consent | None:
-        """Store the consent, or put the reason on the form and return None."""
-        name = self.cleaned_data["signed_name"]
-        try:
-            return give_consent(
-                client=self.client,
-                kind=self.cleaned_data["kind"],
-                signed_name=name,
-                guardian_name=name if self.guardian_signs else "",
-                by=by,
-                at=self.at,
-            )
-        except ValidationError as refusal:
-            self.refuse(refusal)
-            return None
-
-
-class SkinTestForm(_Refusable, forms.Form):
+class SkinTestForm(Refusable, forms.Form):
     """Asks what was put on her skin."""
 
     kind = forms.ChoiceField(label="What for", choices=SkinTestKind.choices, widget=forms.RadioSelect)
@@ -155,7 +116,7 @@ class SkinTestForm(_Refusable, forms.Form):
             return None
 
 
-class SkinTestReadingForm(_Refusable, forms.Form):
+class SkinTestReadingForm(Refusable, forms.Form):
     """Asks what was seen where the product was."""
 
     reacted = forms.TypedChoiceField(

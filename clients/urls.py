@@ -1,18 +1,19 @@
 """Addresses of finding and keeping clients; the client's own page is among those of `fittings.record`."""
 
-from django.urls import path
+from django.urls import include, path
 
 import salon.common.addresses  # noqa: F401  # registers <reference:…>
-from clients import views
+from clients import consent_views, views
 
 urlpatterns = [
     path("clients/", views.clients, name="clients"),
     path("clients/new/", views.client_new, name="client-new"),
     path("clients/<reference:reference>/edit/", views.client_edit, name="client-edit"),
-    path("clients/<reference:reference>/consents/", views.client_consents, name="client-consents"),
-    path("clients/<reference:reference>/consents/sign/", views.consent_sign, name="consent-sign"),
-    path("clients/<reference:reference>/consents/withdraw/", views.consent_withdraw, name="consent-withdraw"),
+    path("clients/<reference:reference>/consents/", consent_views.client_consents, name="client-consents"),
+    path("clients/<reference:reference>/consents/sign/", consent_views.consent_sign, name="consent-sign"),
+    path("clients/<reference:reference>/consents/withdraw/", consent_views.consent_withdraw, name="consent-withdraw"),
     path("clients/<reference:reference>/skin-tests/", views.client_skin_tests, name="client-skin-tests"),
     path("clients/<reference:reference>/skin-tests/<int:pk>/read/", views.skin_test_read, name="skin-test-read"),
     path("clients/<reference:reference>/looks/", views.client_looks, name="client-looks"),
+    path("", include("clients.intake.urls")),
 ]

@@ -1,20 +1,16 @@
-"""Finding a client, taking her in, her consents and her skin tests. Her own page is in `fittings.record`."""
+"""Finding a client, taking her in, and her skin tests. Her own page is in `fittings.record`."""
 
 from __future__ import annotations
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import now
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from clients.consent_texts import CONSENT_TEXTS, consent_words
-from clients.consenting import full_name, is_under_age, withdraw_consent
-from clients.forms import ClientForm, ConsentForm, SkinTestForm, SkinTestReadingForm
+from clients.forms import ClientForm, SkinTestForm, SkinTestReadingForm
 from clients.looking import note_look
 from clients.models import Client, Consent, SkinTest
-from clients.models.consent import ConsentKind
 from clients.phone_doubts import phone_doubt
 from clients.searching import PAGE_LENGTH, find_clients
 from salon.common.access import needs
@@ -57,43 +53,6 @@ def client_edit(request: SalonRequest, reference: str) -> HttpResponse:
         _say_saved(request, "Saved.", kept)
         return redirect("client", reference)
     return render(request, "clients/client_edit.html", {"place": "clients", "client": client, "form": form})
-
-
-@needs("clients.view_consent")
-@require_safe
-def client_consents(request: SalonRequest, reference: str) -> HttpResponse:
-    return _consents_page(request, _client(reference))
-
-
-@needs("clients.add_consent")
-@require_POST
-def consent_sign(request: SalonRequest, reference: str) -> HttpResponse:
-    client, kind = _client(reference), request.POST.get("kind", "")
-    if kind not in CONSENT_TEXTS:
-        messages.error(request, "Choose which of the four consents is signed.")
-        return redirect("client-consents", reference)
-    form = ConsentForm(request.POST, kind=kind, client=client, salon=request.salon, at=now())
-    if form.is_valid() and (consent := form.sign(by=request.user)):
-        messages.success(request, f"Signed by {consent.signed_name}: {consent.get_kind_display().lower()}.")
-        return redirect("client-consents", reference)
-    return _consents_page(request, client, form)
-
-
-@needs("clients.change_consent")
-@require_POST
-def consent_withdraw(request: SalonRequest, reference: str) -> HttpResponse:
-    client, kind = _client(reference), request.POST.get("kind", "")
-    consent = Consent.objects.live().filter(client=client, kind=kind).first() if kind in CONSENT_TEXTS else None
-    if consent is None:
-        messages.error(request, "There is no such consent on file to withdraw.")
-        return redirect("client-consents", reference)
-    try:
-        withdraw_consent(consent=consent, by=request.user, at=now())
-    except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
-    else:
-        messages.success(request, f"Withdrawn. {CONSENT_TEXTS[kind].on_withdrawal}")
-    return redirect("client-consents", reference)
 
 
 @needs("clients.view_health", "clients.add_skintest")
@@ -142,29 +101,6 @@ def client_looks(request: SalonRequest, reference: str) -> HttpResponse:
         "has_more": len(looks) > PAGE_LENGTH,
     }
     return render(request, "clients/looks.html", context)
-
-
-def _consents_page(request: SalonRequest, client: Client, refused: ConsentForm | None = None) -> HttpResponse:
-    at = now()
-    live = {
-        consent.kind: consent for consent in Consent.objects.live().filter(client=client).select_related("recorded_by")
-    }
-    guardian_of = full_name(client) if is_under_age(client, request.salon, at) else ""
-    kinds = [
-        {
-            "kind": kind,
-            "consent": live.get(kind),
-            "words": consent_words(kind, salon_name=request.salon.name, guardian_of=guardian_of),
-            "version": CONSENT_TEXTS[kind].version,
-            "on_withdrawal": CONSENT_TEXTS[kind].on_withdrawal,
-            "form": refused
-            if refused and refused["kind"].value() == kind
-            else ConsentForm(kind=kind, client=client, salon=request.salon, at=at),
-        }
-        for kind in ConsentKind
-    ]
-    context = {"place": "clients", "client": client, "kinds": kinds, "guardian_of": guardian_of}
-    return render(request, "clients/consents.html", context)
 
 
 def _skin_tests_page(request: SalonRequest, client: Client, form: SkinTestForm) -> HttpResponse:

@@ -1,21 +1,24 @@
-"""Draws a consult summary as a tagged PDF (PDF/UA-1) on A4; what it says is decided in `summary`.
+"""Draws the papers as tagged PDFs (PDF/UA-1) on A4; what they say is decided in `summary` and in `paper.consents_told`.
 
 Nothing is fetched: pictures are inline drawings, the sheet is handed over as text, the fetcher refuses every address.
-The same summary gives the same bytes, run after run, on one machine.
+The same paper gives the same bytes, run after run, on one machine.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
 from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 
+from fittings.paper.consents_told import ConsentsPaper
 from fittings.paper.room import fitted
 from fittings.summary import ConsultSummary
 
 TEMPLATE: Final = "pdf/consult_summary.html"
+CONSENTS: Final = "pdf/consents.html"
 SHEET: Final = "css/paper.css"
 MOST_PAGES: Final = {False: 2, True: 4}
 """By whether it is printed large."""
@@ -30,17 +33,19 @@ def consult_summary_pdf(summary: ConsultSummary, *, large_print: bool = False) -
 
     Raises PrintingUnavailable where the machine lacks what prints.
     """
-    weasyprint = _weasyprint()
-    fonts = weasyprint.text.fonts.FontConfiguration()
-    fetcher = weasyprint.urls.URLFetcher(allowed_protocols=())  # no network, no file, no data address
-    sheet = weasyprint.CSS(string=paper_sheet(), url_fetcher=fetcher, font_config=fonts)
+    lay_out = _printer()
     for shorter, density in fitted(summary):
-        text = paper_html(shorter, large_print=large_print, density=density)
-        html = weasyprint.HTML(string=text, url_fetcher=fetcher)
-        document = html.render(stylesheets=[sheet], font_config=fonts, pdf_variant="pdf/ua-1")
+        document = lay_out(paper_html(shorter, large_print=large_print, density=density))
         if len(document.pages) <= MOST_PAGES[large_print]:
             break
     pdf: bytes = document.write_pdf(pdf_variant="pdf/ua-1")
+    return pdf
+
+
+def consents_pdf(paper: ConsentsPaper, *, large_print: bool = False) -> bytes:
+    """All the words that were signed, on as many pages as they need. Raises PrintingUnavailable as above."""
+    text = render_to_string(CONSENTS, {"paper": paper, "large_print": large_print})
+    pdf: bytes = _printer()(text).write_pdf(pdf_variant="pdf/ua-1")
     return pdf
 
 
@@ -56,6 +61,20 @@ def paper_sheet() -> str:
     return Path(path).read_text(encoding="utf-8")
 
 
+def _printer() -> Callable[[str], Any]:
+    """Lays a page of HTML out with the sheet of the papers; made once for all the tries of one paper."""
+    weasyprint = _weasyprint()
+    fonts = weasyprint.text.fonts.FontConfiguration()
+    fetcher = weasyprint.urls.URLFetcher(allowed_protocols=())  # no network, no file, no data address
+    sheet = weasyprint.CSS(string=paper_sheet(), url_fetcher=fetcher, font_config=fonts)
+
+    def lay_out(text: str) -> Any:
+        html = weasyprint.HTML(string=text, url_fetcher=fetcher)
+        return html.render(stylesheets=[sheet], font_config=fonts, pdf_variant="pdf/ua-1")
+
+    return lay_out
+
+
 def _weasyprint() -> Any:
     try:
         import weasyprint  # half a second, and only where something is printed
@@ -64,6 +83,6 @@ def _weasyprint() -> Any:
     except OSError as missing:
         raise PrintingUnavailable(
             "This machine lacks the libraries that make a PDF; the README says how to install them. "
-            "The summary can be read on the screen."
+            "What was to be printed can be read on the screen."
         ) from missing
     return weasyprint
