@@ -1,25 +1,43 @@
-"""Keeps the messages in step with what they tell of: makes those that are wanted, drops those that no longer are.
+"""Keeps the messages in step with what they tell of, sends those that are due, and lets a person settle the rest.
 
-Which are wanted is decided in `fittings.messages.wanted`. A row is never deleted: one that is not wanted is dropped
-with the reason, and taken up again should it be wanted after all.
+Which are wanted is decided in `fittings.messages.wanted`, who may send one in `claiming`, what it says in `wording`,
+and how it goes in `channels`. A row is never deleted: one that is not wanted is dropped with the reason, and taken up
+again should it be wanted after all. `send_due` is the one sender, whoever runs it.
 """
 
 from __future__ import annotations
 
+import logging
+import uuid
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
+from time import monotonic
+from typing import TypeVar
 from zoneinfo import ZoneInfo
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from clients.consenting import withdraw_by_link
 from clients.models import Client, Consent, SkinTest
 from clients.models.consent import ConsentKind
-from fittings.messages.channels import channels_in_use
+from fittings.messages.channels import Channel, NotSentError, PerhapsSentError, channels_in_use
+from fittings.messages.claiming import (
+    claim_next,
+    look_after_stale_claims,
+    mark_dropped,
+    mark_failed,
+    mark_sent,
+    mark_unknown,
+)
 from fittings.messages.wanted import (
     FOR_NOW,
     NO_ADDRESS,
     NOT_AGREED,
     PENDING,
+    READING_UNTIL,
     SAID_ALREADY,
     TOO_LATE,
     Wanted,
@@ -27,10 +45,17 @@ from fittings.messages.wanted import (
     wanted_of_test,
     why_not_any_more,
 )
+from fittings.messages.wording import message_of
 from fittings.models import Appointment, Reminder
-from salon.models import Salon
+from salon.models import Salon, User
 
+logger = logging.getLogger(__name__)
 State = Reminder.State
+Told = TypeVar("Told", Appointment, SkinTest)
+LOOK_AHEAD = timedelta(days=92)  # what was booked further ahead before she agreed is told of when it comes nearer
+LOOK_AT_MOST = 2_000  # rows in one look; what is left over is found by the next
+SEND_AT_MOST = 500  # messages in one run; the next goes on
+SETTLED_NOT_SENT = "It had not gone out: settled by hand."
 ONE_VISIT = timedelta(hours=12)  # tests put on within it are read together, and she is asked back once
 
 
@@ -92,9 +117,53 @@ def tell_of_test(*, skin_test: SkinTest, at: datetime) -> None:
     )
 
 
+def tell_the_untold(*, at: datetime) -> int:
+    """Tell of what was booked or put on before she agreed, or before she gave an address; returns of how many.
+
+    The deeds of `clients` know nothing of messages, so this looks for what they changed.
+    """
+    coming = Appointment.objects.filter(
+        state=Appointment.State.BOOKED, starts_at__gt=at, starts_at__lt=at + LOOK_AHEAD
+    ).order_by("starts_at", "pk")
+    to_be_read = SkinTest.objects.filter(read_at__isnull=True, applied_at__gt=at - READING_UNTIL).order_by("applied_at")
+    appointments, tests = _untold(coming, "appointment"), _untold(to_be_read, "skin_test")
+    for appointment in appointments:
+        tell_of(appointment=appointment, at=at)
+    for skin_test in tests:
+        tell_of_test(skin_test=skin_test, at=at)
+    return len(appointments) + len(tests)
+
+
+def _untold(rows: QuerySet[Told], about: str) -> list[Told]:
+    """Of those whose client agrees: the ones without a message, and those with one dropped for what has passed."""
+    hers = Reminder.objects.filter(**{about: OuterRef("pk")}, state=State.DROPPED)
+    found = (
+        rows.filter(Exists(_agreements().filter(client=OuterRef("client"))))
+        .annotate(
+            has_none=~Exists(Reminder.objects.filter(**{about: OuterRef("pk")})),
+            had_not_agreed=Exists(hers.filter(trouble=NOT_AGREED)),
+            had_no_address=Exists(hers.filter(trouble=NO_ADDRESS)),
+        )
+        .filter(Q(has_none=True) | Q(had_not_agreed=True) | Q(had_no_address=True))
+        .select_related("client")[:LOOK_AT_MOST]
+    )
+    channels = channels_in_use()
+    return [
+        row
+        for row in found
+        if row.has_none or row.had_not_agreed or any(channel.reaches(row.client) for channel in channels)
+    ]
+
+
 def has_agreed(client: Client) -> bool:
     """Whether she agrees now to be sent messages."""
-    return Consent.objects.live().filter(client=client, kind=ConsentKind.REMINDERS).exists()
+    return _agreements().filter(client=client).exists()
+
+
+def _agreements() -> QuerySet[Consent]:
+    return Consent.objects.live().filter(
+        kind=ConsentKind.REMINDERS, client__erased_at__isnull=True, client__merged_into__isnull=True
+    )
 
 
 def _bring_in_step(
@@ -140,3 +209,141 @@ def drop(row: Reminder, *, because: str) -> bool:
     """Let a message that waits not go out; False when a sender was quicker."""
     waiting = Reminder.objects.filter(pk=row.pk, state__in=(*PENDING, State.DROPPED))
     return bool(waiting.update(state=State.DROPPED, trouble=because))
+
+
+@dataclass
+class SendReport:
+    """What one run of the sender did."""
+
+    told: int = 0
+    sent: int = 0
+    failed: int = 0
+    given_up: int = 0
+    unknown: int = 0
+    dropped: int = 0
+    stopped: bool = False
+
+    def note(self, state: str, count: int = 1) -> None:
+        name = State(state).name.lower()
+        setattr(self, name, getattr(self, name) + count)
+
+
+def send_due(
+    *,
+    at: datetime,
+    run: uuid.UUID | None = None,
+    channels: Sequence[Channel] | None = None,
+    at_most: int = SEND_AT_MOST,
+    stop: Callable[[], bool] = lambda: False,
+) -> SendReport:
+    """Tell the untold, look after what a dead sender left, and send what is due, one message after the other.
+
+    Safe to run twice at once: a row is claimed, and the claim stored, before anything goes out. `stop` is asked before
+    each message; `at` is when the run begins.
+    """
+    run, report, begun = run or uuid.uuid4(), SendReport(), monotonic()
+    by_name = {channel.name: channel for channel in (channels_in_use() if channels is None else channels)}
+    report.told = tell_the_untold(at=at)
+    for state, count in look_after_stale_claims(at=at, channels=by_name).items():
+        report.note(state, count)
+    salon = Salon.objects.default()
+    for _ in range(at_most):
+        if stop():
+            report.stopped = True
+            break
+        moment = at + timedelta(seconds=monotonic() - begun)  # a claim must not look older than it is
+        rows = claim_next(due_at=at, at=moment, run=run, channels=by_name)
+        if not rows:
+            break
+        _send(rows, run=run, at=moment, channel=by_name[rows[0].channel], salon=salon, report=report)
+    return report
+
+
+def _send(
+    rows: Sequence[Reminder], *, run: uuid.UUID, at: datetime, channel: Channel, salon: Salon, report: SendReport
+) -> None:
+    """Ask once more whether it is wanted, send it, and write down what became of it."""
+    fresh = Reminder.objects.filter(pk__in=[row.pk for row in rows], run=run, state=State.SENDING).order_by("pk")
+    rows = list(fresh.select_related("client", "appointment__client", "skin_test"))
+    client = rows[0].client
+    hindered = "" if has_agreed(client) else NOT_AGREED
+    hindered = hindered or ("" if channel.reaches(client) else NO_ADDRESS)
+    going = []
+    for row in rows:
+        if because := why_not_any_more(row, at=at) or hindered:
+            mark_dropped([row], run=run, because=because)
+            report.note(State.DROPPED)
+        else:
+            going.append(row)
+    if not going:
+        return
+    try:
+        message = message_of(going, salon=salon, at=at)
+    except Exception as fault:
+        logger.exception("Message %s can't be put together", going[0].pk)
+        mark_failed(going, run=run, at=at, because=f"It can't be put together ({type(fault).__name__}).")
+        report.note(State.FAILED, len(going))
+        return
+    try:
+        channel.send(message)
+    except NotSentError as refusal:
+        states = mark_failed(going, run=run, at=at, because=str(refusal))
+        for state in states:
+            report.note(state)
+    except PerhapsSentError as broken:
+        mark_unknown(going, run=run, because=str(broken))
+        report.note(State.UNKNOWN, len(going))
+    except (
+        Exception
+    ) as fault:  # a channel's own fault: nothing is known of how far it came, and an address may be in it
+        logger.error("Message %s: %s sent it and broke off with %s", going[0].pk, channel.name, type(fault).__name__)
+        mark_unknown(going, run=run, because=f"Sending broke off ({type(fault).__name__}).")
+        report.note(State.UNKNOWN, len(going))
+    else:
+        mark_sent(going, run=run, at=at)
+        report.note(State.SENT, len(going))
+
+
+@transaction.atomic
+def settle(*, reminder: Reminder, was_sent: bool, by: User, at: datetime) -> Reminder:
+    """Write down what a person found out about a message that may have been sent."""
+    row = Reminder.objects.select_for_update().get(pk=reminder.pk)
+    if row.state != State.UNKNOWN:
+        raise ValidationError(f"This message is settled already: {row.get_state_display().lower()}.")
+    row.settled_by = by
+    if was_sent:
+        row.state, row.sent_at, row.trouble = State.SENT, row.claimed_at or at, ""
+    else:
+        row.state, row.trouble = State.GIVEN_UP, SETTLED_NOT_SENT
+    row.full_clean()
+    row.save()
+    return row
+
+
+@transaction.atomic
+def try_again(*, reminder: Reminder, by: User, at: datetime) -> Reminder:
+    """Let a message that failed, or may have failed, go out with the next run; refused where it is of no use."""
+    row = (
+        Reminder.objects.select_for_update(of=("self",))
+        .select_related("client", "appointment", "skin_test")
+        .get(pk=reminder.pk)
+    )
+    if row.state not in (State.UNKNOWN, State.FAILED, State.GIVEN_UP):
+        raise ValidationError(f"This message is {row.get_state_display().lower()}; there is nothing to try again.")
+    reaching = [channel.name for channel in channels_in_use() if channel.reaches(row.client)]
+    because = why_not_any_more(row, at=at) or ("" if has_agreed(row.client) else NOT_AGREED)
+    if because := because or ("" if reaching else NO_ADDRESS):
+        raise ValidationError(f"It can't go out: {because[0].lower()}{because[1:]}")
+    row.state, row.next_try_at, row.attempts, row.trouble, row.settled_by = State.DUE, at, 0, "", by
+    row.channel = row.channel if row.channel in reaching else reaching[0]
+    row.full_clean()
+    row.save()
+    return row
+
+
+@transaction.atomic
+def stop_telling(*, client: Client, at: datetime) -> None:
+    """She wants no more messages, and says so by the link of one; saying it twice changes nothing."""
+    for consent in _agreements().filter(client=client):
+        withdraw_by_link(consent=consent, at=at)
+    Reminder.objects.filter(client=client, state__in=PENDING).update(state=State.DROPPED, trouble=NOT_AGREED)

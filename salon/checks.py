@@ -10,6 +10,7 @@ from django.conf import settings
 from django.core.checks import CheckMessage, Error, Warning, register
 from django.core.files.storage import FileSystemStorage, storages
 
+from fittings.messages.channels import CHANNELS
 from fittings.rules.engine import RuleFileError, load_rules
 from salon.system_packages import PDF_NEEDS, line_to_run
 
@@ -100,6 +101,44 @@ def rules_can_be_read(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
     except RuleFileError as refusal:
         return [Error(str(refusal), hint="Mend that entry of fittings/rules and start again.", id="salon.E005")]
     return []
+
+
+@register
+def messages_go_by_known_ways(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
+    unknown = [name for name in settings.MESSAGE_CHANNELS if name not in CHANNELS]
+    if not unknown:
+        return []
+    return [
+        Error(
+            f"Messages to clients can't go by “{unknown[0]}”.",
+            hint=f"Write in SALON_MESSAGE_CHANNELS, with commas between them, one or more of: {', '.join(CHANNELS)}.",
+            id="salon.E007",
+        )
+    ]
+
+
+@register
+def production_sends_messages(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
+    if not settings.PRODUCTION:
+        return []
+    found: list[CheckMessage] = []
+    if not settings.SALON_ADDRESS:
+        found.append(
+            Warning(
+                "Messages to clients carry no link by which they can be stopped, for the salon's address is not known.",
+                hint="Set SALON_ADDRESS to what stands before every path: https://salon.example.",
+                id="salon.W002",
+            )
+        )
+    if "email" in settings.MESSAGE_CHANNELS and not settings.EMAIL_HOST:
+        found.append(
+            Warning(
+                f"E-mail to clients is written into {settings.EMAIL_FILE_PATH} and reaches nobody.",
+                hint="Set SALON_EMAIL_HOST and SALON_EMAIL_FROM; SALON_EMAIL_USER and SALON_EMAIL_PASSWORD if it asks.",
+                id="salon.W003",
+            )
+        )
+    return found
 
 
 @register

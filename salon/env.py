@@ -35,6 +35,16 @@ def boolean(name: str, *, default: bool) -> bool:
     return word in TRUE_WORDS
 
 
+def number(name: str, *, least: int, most: int, default: int) -> int:
+    """A whole number between these two, both included."""
+    written = text(name)
+    if not written:
+        return default
+    if not written.isascii() or not written.isdecimal() or not least <= int(written[:20]) <= most:
+        raise ImproperlyConfigured(f"{name} is “{written}”; write a whole number from {least} to {most}.")
+    return int(written)
+
+
 def one_of(name: str, choices: Sequence[str], *, default: str) -> str:
     word = text(name, default=default)
     if word not in choices:

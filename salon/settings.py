@@ -44,6 +44,8 @@ INSTALLED_APPS = [
     "csp",
     "axes",
     "simple_history",
+    "django_tasks",
+    "django_tasks_db",
 ]
 
 MIDDLEWARE = [
@@ -204,8 +206,30 @@ MEDIA_ROOT = LOCAL_DIR / ("demo-photos" if ON_THE_DEMO else "photos")
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000  # bytes; what is larger waits in a file that this process alone can read
 DATA_UPLOAD_MAX_NUMBER_FILES = 30  # in one sending: a whole turn and a few more
 
-# By which ways messages go to clients, the first that reaches her: see fittings/messages/channels.py
+# Messages to clients go by the first of these ways that reaches her (fittings/messages/channels.py)
 MESSAGE_CHANNELS = env.words("SALON_MESSAGE_CHANNELS", default=["email"])
+TEXT_MESSAGE_FOLDER = LOCAL_DIR / "text-messages"
+SALON_ADDRESS = (  # begins the links in a message, which no visitor has asked for by a name
+    env.origin("SALON_ADDRESS", schemes=("https",) if PRODUCTION else ("https", "http"))
+    if env.text("SALON_ADDRESS")
+    else ("" if PRODUCTION else "http://127.0.0.1:8000")
+)
+# Mail goes out once a server is named; until then, and always on the demo, it is written into files
+EMAIL_HOST = env.text("SALON_EMAIL_HOST")
+MAIL_GOES_OUT = bool(EMAIL_HOST) and not ON_THE_DEMO
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if MAIL_GOES_OUT else 'filebased'}.EmailBackend"
+EMAIL_FILE_PATH = LOCAL_DIR / "mail"
+_MAIL_TLS = env.one_of("SALON_EMAIL_TLS", ("starttls", "tls", "none"), default="starttls")
+EMAIL_USE_TLS, EMAIL_USE_SSL = _MAIL_TLS == "starttls", _MAIL_TLS == "tls"
+EMAIL_PORT = env.number("SALON_EMAIL_PORT", least=1, most=65535, default=465 if EMAIL_USE_SSL else 587)
+EMAIL_HOST_USER = env.text("SALON_EMAIL_USER")
+EMAIL_HOST_PASSWORD = env.secret("SALON_EMAIL_PASSWORD")
+EMAIL_TIMEOUT = (
+    20  # seconds for each answer of the server; a claim goes stale far later (fittings/messages/claiming.py)
+)
+DEFAULT_FROM_EMAIL = env.text("SALON_EMAIL_FROM", required=bool(EMAIL_HOST), default="salon@salon.invalid")
+
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}  # run by `manage.py db_worker`
 
 CRISPY_ALLOWED_TEMPLATE_PACKS = CRISPY_TEMPLATE_PACK = "bootstrap5"
 

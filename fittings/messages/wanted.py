@@ -32,7 +32,6 @@ CAME: Final = "The visit has begun, or she did not come."
 TOO_LATE: Final = "It would have come too late to be of use."
 READ: Final = "She has been back already."
 SAID_ALREADY: Final = "Another message of that day says the same."
-RECORD_CLOSED: Final = "Her record was erased, or has gone into another one."
 FOR_NOW: Final = (NOT_AGREED, NO_ADDRESS)
 """Reasons that can pass: she agrees, or gives an address. The message is then wanted again."""
 
