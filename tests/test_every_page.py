@@ -12,6 +12,7 @@ import pytest
 from django.urls import URLResolver, get_resolver, reverse
 from django.utils.timezone import localdate, now
 
+from clients.intaking import make_intake_link
 from fittings.calendars.feeds import make_feed
 from fittings.models import Service
 from fittings.photos.filing import begin_photo_set
@@ -20,7 +21,7 @@ from fittings.visiting import begin_visit
 from salon.models import Salon
 from tests.clients.factories import PhotoFactory
 from tests.factories import STAFF, ClientFactory, ConsentFactory, SkinTestFactory, StylistFactory
-from tests.fittings.factories import AppointmentFactory, WaitingEntryFactory
+from tests.fittings.factories import AppointmentFactory, ClosureFactory, TimeOffFactory, WaitingEntryFactory
 from tests.fittings.paper.papers import decided_visit
 from tests.fittings.visits import signed_off_visit
 from tests.pieces.factories import RingPhotoFactory, UnitFactory
@@ -56,6 +57,14 @@ class World:
         return make_feed(stylist=self.stylist, by=self.stylist, at=now())
 
     @cached_property
+    def closure(self):
+        return ClosureFactory()
+
+    @cached_property
+    def time_off(self):
+        return TimeOffFactory(stylist=self.stylist)
+
+    @cached_property
     def draft_visit(self):
         return begin_visit(client=self.her, stylist=self.stylist, at=now())
 
@@ -66,6 +75,11 @@ class World:
         at = {"by": self.draft_visit.stylist, "at": now()}
         photo_set = begin_photo_set(client=self.her, moment="own hair", **at)
         return PhotoFactory(photo_set=photo_set, angle="colour", **at)
+
+    @cached_property
+    def intake(self):
+        """Her link to an intake at home, and its secret."""
+        return make_intake_link(client=self.her, where="home", by=self.stylist, at=now())
 
     @cached_property
     def visit(self):
@@ -107,12 +121,40 @@ def client(world):
     return [world.her.reference]
 
 
+def intake_link(world):
+    return [world.her.reference, world.intake[0].pk]
+
+
+def intake_secret(world):
+    return [world.intake[1]]
+
+
 def skin_test(world):
     return [world.her.reference, world.skin_test.pk]
 
 
 def appointment(world):
     return [world.appointment.reference]
+
+
+def kind(world):
+    return [world.appointment.kind.pk]
+
+
+def place(world):
+    return [world.appointment.place.pk]
+
+
+def closure(world):
+    return [world.closure.pk]
+
+
+def person(world):
+    return [world.stylist.pk]
+
+
+def time_off(world):
+    return [world.time_off.pk]
 
 
 def draft_visit(world):
@@ -225,6 +267,13 @@ TABLE = [
     ("client-skin-tests", client, 302, 403, 200, 200),
     ("skin-test-read", skin_test, 302, 403, 405, 405),
     ("client-looks", client, 302, 403, 403, 200),
+    ("client-intake", client, 302, 200, 200, 200),
+    ("intake-hand-over", client, 302, 405, 405, 405),
+    ("intake-link-new", client, 302, 405, 405, 405),
+    ("intake-link-revoke", intake_link, 302, 405, 405, 405),
+    ("intake", intake_secret, 200, 200, 200, 200),
+    ("intake-take-over", draft_visit, 302, 403, 405, 405),
+    ("client-consents-paper", client, 302, 200, 200, 200),
     ("pieces", nothing, 302, 200, 200, 200),
     ("piece", piece, 302, 200, 200, 200),
     ("units-receive", piece, 302, 403, 403, 200),
@@ -262,6 +311,29 @@ TABLE = [
     ("calendar-feed-revoke", feed, 302, 403, 405, 405),
     ("calendar-feed", feed_secret, 200, 200, 200, 200),
     ("house-rules", nothing, 302, 403, 403, 200),
+    ("setting-up", nothing, 302, 403, 403, 200),
+    ("kinds", nothing, 302, 403, 403, 200),
+    ("kind-new", nothing, 302, 403, 403, 200),
+    ("kind", kind, 302, 403, 403, 200),
+    ("places", nothing, 302, 403, 403, 200),
+    ("place-new", nothing, 302, 403, 403, 200),
+    ("place", place, 302, 403, 403, 200),
+    ("opening-hours", nothing, 302, 403, 403, 200),
+    ("closures", nothing, 302, 200, 200, 200),
+    ("closure-new", nothing, 302, 403, 403, 200),
+    ("closure", closure, 302, 403, 403, 200),
+    ("closure-remove", closure, 302, 403, 403, 405),
+    ("people", nothing, 302, 403, 403, 200),
+    ("person-new", nothing, 302, 403, 403, 200),
+    ("person", person, 302, 403, 403, 200),
+    ("person-kinds", person, 302, 403, 403, 405),
+    ("person-password", person, 302, 403, 403, 405),
+    ("person-access", person, 302, 403, 403, 405),
+    ("person-hours", person, 302, 403, 403, 200),
+    ("time-off", nothing, 302, 200, 200, 200),
+    ("time-off-new", nothing, 302, 200, 200, 200),
+    ("time-off-change", time_off, 302, 200, 200, 200),
+    ("time-off-remove", time_off, 302, 405, 405, 405),
     ("visit-begin", client, 302, 403, 405, 405),
     ("fittings", nothing, 302, 403, 200, 200),
     ("fitting", draft_visit, 302, 403, 302, 302),
@@ -304,7 +376,7 @@ TABLE = [
     ("photo-remove", photo, 302, 403, 405, 405),
 ]
 READERS = (None, *STAFF)
-OPEN_TO_ALL = {"home", "sign-in", "sign-out", "my-settings", "help", "calendar-feed"}
+OPEN_TO_ALL = {"home", "sign-in", "sign-out", "my-settings", "help", "calendar-feed", "intake"}
 
 
 def addresses(patterns):

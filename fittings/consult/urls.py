@@ -3,13 +3,14 @@
 from django.urls import path
 
 import salon.common.addresses  # noqa: F401  # registers <reference:…>
-from fittings.consult import photo_views, views, visits
+from fittings.consult import photo_views, views, visits, written_before
 
 urlpatterns = [
     path("clients/<reference:reference>/begin/", visits.visit_begin, name="visit-begin"),
     path("fittings/", visits.fittings_page, name="fittings"),
     path("fittings/<reference:reference>/", visits.fitting_page, name="fitting"),
     path("fittings/<reference:reference>/story/", views.story, name="consult-story"),
+    path("fittings/<reference:reference>/story/take-over/", written_before.take_over, name="intake-take-over"),
     path("fittings/<reference:reference>/tapes/", views.tapes, name="consult-tapes"),
     path("fittings/<reference:reference>/map/", views.loss_map, name="consult-map"),
     path("fittings/<reference:reference>/own-hair/", views.own_hair, name="consult-own-hair"),

@@ -33,11 +33,12 @@ from fittings.consult.step_page import (
 )
 from fittings.consult.steps import steps_of
 from fittings.consult.tape_drawings import drawn_beside_each
+from fittings.consult.written_before import written_before
 from fittings.visiting import examine_anew
 from salon.common.access import needs
 from salon.current import SalonRequest
 
-STORY = StepPage("story", "Story", StoryForm)
+STORY = StepPage("story", "Story", StoryForm, "fittings/consult/story.html", more=written_before)
 TAPES = StepPage(
     "tapes",
     "Tapes",
