@@ -1,28 +1,46 @@
-"""Makes, moves and closes appointments: the only writer of them, and of what is told of their changes.
+"""Makes, moves and closes appointments: the only writer of them, one deed each.
 
-What stands in the way is asked of `fittings.obstacles` within the transaction that writes. Should two writers pass the
-question at the same moment, the database refuses the later one (an exclusion constraint on PostgreSQL, triggers on
-SQLite), and that refusal becomes the same kind of sentence.
+What stands in the way is `fittings.obstacles`' to say, and `fittings.taking_time` asks it and writes; here is what each
+deed means, which state may follow which, and which change is told to calendars (SEQUENCE) and kept as history.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
-from uuid import UUID
+from uuid import UUID, uuid4
 
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, transaction
-from django.utils.timezone import localtime
+from django.db import transaction
 
 from clients.models import Client
+from fittings.hours.wall_clock import NoSuchTime, TwiceThatTime, moment_at
+from fittings.hours_kept import salon_zone
 from fittings.models import Appointment, AppointmentChange, AwaitedPiece, Place, ServiceKind
-from fittings.obstacles import Obstacle, obstacles_to
+from fittings.obstacles import Obstacle, date_said, moment_said, out_of_reach
+from fittings.taking_time import (
+    BookingRefused,
+    give_clean_up_back,
+    hold,
+    saying_when_else,
+    take_time,
+    write_down,
+)
 from salon.models import User
 
-if TYPE_CHECKING:
-    from fittings.free_times import FreeTime
+__all__ = [
+    "BookingRefused",
+    "book_appointment",
+    "book_series",
+    "cancel_appointment",
+    "mark_arrived",
+    "mark_done",
+    "mark_in_chair",
+    "mark_missed",
+    "move_appointment",
+    "take_deposit",
+    "take_walk_in",
+]
 
 State, What = Appointment.State, AppointmentChange.What
 
@@ -32,24 +50,8 @@ NEXT = {
     State.ARRIVED: {State.IN_CHAIR, State.DONE, State.CANCELLED},
     State.IN_CHAIR: {State.DONE},
 }
-TAKEN_MEANWHILE = Obstacle("place", "That time has just been taken. Choose another.", about="starts_at", may_pass=False)
-
-
-class BookingRefused(ValidationError):  # noqa: N818  # a refusal, as the deeds of this house say it
-    """Why an appointment can't stand, and when it could: `messages` say both to whoever shows nothing else."""
-
-    def __init__(self, obstacles: list[Obstacle], nearest: list[FreeTime] | None = None) -> None:
-        says: dict[str, list[str]] = {}
-        for obstacle in obstacles:
-            says.setdefault(obstacle.about, []).append(obstacle.says)
-        super().__init__(says)
-        self.obstacles = obstacles
-        self.nearest = nearest or []
-
-    @property
-    def may_pass(self) -> bool:
-        """Whether a written reason is enough to go past all that stands in the way."""
-        return all(obstacle.may_pass for obstacle in self.obstacles)
+SHORTEST = timedelta(minutes=5)  # a visit that was over before it was to begin still shows in the day
+TIMES, WEEKS = range(2, 27), range(1, 53)
 
 
 def book_appointment(
@@ -66,20 +68,92 @@ def book_appointment(
     awaits: AwaitedPiece | None = None,
     series: UUID | None = None,
 ) -> Appointment:
-    """Book the stylist and the place for the client; `at` is now. Raises BookingRefused that says why not."""
+    """Book the stylist and the place for the client; `at` is now. Raises BookingRefused that says why not.
+
+    anyway_because: why it is booked although something stands in the way that may be gone past.
+    awaits: the piece on its way that she comes for.
+    """
     appointment = Appointment(
-        client=client,
-        kind=kind,
-        stylist=stylist,
-        place=place,
-        starts_at=starts_at,
-        booked_by=by,
-        note=note,
-        awaits=awaits,
-        series=series,
-        deposit_minor=kind.deposit_minor,
+        client=client, kind=kind, stylist=stylist, place=place, starts_at=starts_at, note=note, booked_by=by
     )
-    return _stand(appointment, What.BOOKED, by=by, at=at, anyway_because=anyway_because)
+    appointment.awaits, appointment.series, appointment.deposit_minor = awaits, series, kind.deposit_minor
+    with saying_when_else(at=at), transaction.atomic():
+        return _booked(appointment, by=by, at=at, anyway_because=anyway_because)
+
+
+def take_walk_in(
+    *,
+    client: Client,
+    kind: ServiceKind,
+    stylist: User,
+    place: Place,
+    by: User,
+    at: datetime,
+    note: str = "",
+    anyway_because: str = "",
+) -> Appointment:
+    """Somebody stands at the desk and is taken now: booked from this minute on, and arrived; no deposit is asked."""
+    begins = at.replace(second=0, microsecond=0)
+    appointment = Appointment(
+        client=client, kind=kind, stylist=stylist, place=place, starts_at=begins, note=note, booked_by=by
+    )
+    with saying_when_else(at=at), transaction.atomic():
+        _booked(appointment, by=by, at=at, anyway_because=anyway_because)
+        return mark_arrived(appointment=appointment, by=by, at=at)
+
+
+def book_series(
+    *,
+    client: Client,
+    kind: ServiceKind,
+    stylist: User,
+    place: Place,
+    starts_at: datetime,
+    every_weeks: int,
+    times: int,
+    by: User,
+    at: datetime,
+    note: str = "",
+    anyway_because: str = "",
+) -> list[Appointment]:
+    """So many visits at one time of day by the salon's clock, so many weeks apart: all of them, or none.
+
+    A refusal names every day that can't be. A time that the clock leaves out on one of the days, or shows twice, is
+    refused with that day: only a person can say what is meant.
+    """
+    if times not in TIMES:
+        raise ValidationError({"times": f"A series is {TIMES[0]} to {TIMES[-1]} visits."})
+    if every_weeks not in WEEKS:
+        raise ValidationError({"every_weeks": f"The visits of a series are {WEEKS[0]} to {WEEKS[-1]} weeks apart."})
+
+    def visit(begins: datetime) -> Appointment:
+        appointment = Appointment(
+            client=client, kind=kind, stylist=stylist, place=place, starts_at=begins, note=note, booked_by=by
+        )
+        appointment.series, appointment.deposit_minor = series, kind.deposit_minor
+        return appointment
+
+    series, zone = uuid4(), salon_zone()
+    if out_of_reach(visit(starts_at), at=at):
+        raise BookingRefused(out_of_reach(visit(starts_at), at=at))
+    begins_here = starts_at.astimezone(zone)
+    booked: list[Appointment] = []
+    refused: list[Obstacle] = []
+    first_refused: Appointment | None = None
+    with saying_when_else(at=at), transaction.atomic():
+        for number in range(times):
+            day = begins_here.date() + number * timedelta(weeks=every_weeks)
+            try:
+                begins = moment_at(day, begins_here.time(), zone) if number else starts_at
+                booked.append(_booked(visit(begins), by=by, at=at, anyway_because=anyway_because))
+            except (NoSuchTime, TwiceThatTime) as clock:
+                refused.append(Obstacle("no such time", clock.says, "starts_at", may_pass=False))
+            except BookingRefused as refusal:
+                first_refused = first_refused or refusal.wanted
+                refused += [replace(one, says=f"{date_said(day)}: {one.says}") for one in refusal.obstacles]
+        if refused:
+            raise BookingRefused(refused, wanted=first_refused)
+    return booked
 
 
 def move_appointment(
@@ -92,117 +166,123 @@ def move_appointment(
     at: datetime,
     anyway_because: str = "",
 ) -> Appointment:
-    """Give a booked appointment another time, stylist or place; refused like a new one."""
-    with transaction.atomic():
-        appointment = Appointment.objects.select_for_update().get(pk=appointment.pk)
-        if appointment.state != State.BOOKED:
-            raise ValidationError(
-                f"This appointment is {appointment.get_state_display().lower()}; only a booked one can be moved."
-            )
-        appointment.starts_at, appointment.stylist, appointment.place = starts_at, stylist, place
-        appointment.sequence += 1
-        return _stand(appointment, What.MOVED, by=by, at=at, anyway_because=anyway_because)
+    """Give a booked appointment another time, stylist or place; refused like a new one.
+
+    Nothing is written when it is there already: what was picked up is put down again.
+    """
+    with saying_when_else(at=at), transaction.atomic():
+        fresh = _held(appointment, place=place, stylist=stylist)
+        if fresh.state != State.BOOKED:
+            raise ValidationError(f"This appointment is {fresh.state}; only a booked one can be moved.")
+        if (fresh.starts_at, fresh.stylist_id, fresh.place_id) == (starts_at, stylist.pk, place.pk):
+            return fresh
+        began_at, was_at = fresh.starts_at, fresh.place
+        fresh.starts_at, fresh.stylist, fresh.place = starts_at, stylist, place
+        fresh.sequence += 1
+        take_time(fresh, What.MOVED, by=by, at=at, anyway_because=anyway_because)
+        give_clean_up_back(place=was_at, from_=began_at)
+        return fresh
 
 
+@transaction.atomic
 def cancel_appointment(*, appointment: Appointment, by: User, because: str, at: datetime) -> Appointment:
     """Give the time back; who cancelled it, when and why stay on it."""
     if not because.strip():
         raise ValidationError({"because": "Write why it is cancelled: “she rang, has a cold” is enough."})
-    return _close(appointment, State.CANCELLED, by=by, because=because.strip(), at=at)
-
-
-def mark_missed(*, appointment: Appointment, by: User, at: datetime) -> Appointment:
-    """She did not come; refused before the appointment has begun."""
-    if at < appointment.starts_at:
-        raise ValidationError(
-            f"It begins at {localtime(appointment.starts_at):%H:%M}; whether she comes can't be known before."
-        )
-    return _close(appointment, State.MISSED, by=by, because="", at=at)
-
-
-def mark_arrived(*, appointment: Appointment, by: User, at: datetime) -> Appointment:
-    return _advance(appointment, State.ARRIVED, by=by, at=at)
-
-
-def mark_in_chair(*, appointment: Appointment, by: User, at: datetime) -> Appointment:
-    return _advance(appointment, State.IN_CHAIR, by=by, at=at)
-
-
-def mark_done(*, appointment: Appointment, by: User, at: datetime) -> Appointment:
-    return _advance(appointment, State.DONE, by=by, at=at)
-
-
-def _stand(
-    appointment: Appointment, what: AppointmentChange.What, *, by: User, at: datetime, anyway_because: str
-) -> Appointment:
-    """Work out the span, look for obstacles, save; the database has the last word."""
-    kind = appointment.kind
-    appointment.ends_at = appointment.starts_at + timedelta(minutes=kind.minutes)
-    appointment.place_free_at = appointment.ends_at + timedelta(minutes=kind.clean_up_minutes)
-    try:
-        with transaction.atomic():
-            appointment.full_clean()
-            obstacles = obstacles_to(appointment, at=at)
-            if obstacles and not (anyway_because.strip() and all(obstacle.may_pass for obstacle in obstacles)):
-                raise BookingRefused(obstacles)
-            appointment.save()
-            _tell(appointment, what, by=by, at=at, because=anyway_because.strip() if obstacles else "", past=obstacles)
-    except IntegrityError as refusal:
-        # somebody booked between the question and the save; say who, now that it can be seen
-        raise BookingRefused(obstacles_to(appointment, at=at) or [TAKEN_MEANWHILE]) from refusal
-    return appointment
-
-
-def _tell(
-    appointment: Appointment,
-    what: AppointmentChange.What,
-    *,
-    by: User,
-    at: datetime,
-    because: str = "",
-    past: list[Obstacle] | None = None,
-) -> None:
-    change = AppointmentChange(
-        appointment=appointment,
-        what=what,
-        by=by,
-        at=at,
-        starts_at=appointment.starts_at,
-        stylist=appointment.stylist,
-        place=appointment.place,
-        because=because,
-        passed=[{"code": obstacle.code, "says": obstacle.says} for obstacle in past or []],
-    )
-    change.full_clean()
-    change.save()
-
-
-def _close(appointment: Appointment, state: Appointment.State, *, by: User, because: str, at: datetime) -> Appointment:
-    def closed(fresh: Appointment) -> None:
-        fresh.closed_by, fresh.closed_because, fresh.closed_at = by, because, at
-
-    return _advance(appointment, state, by=by, at=at, because=because, also=closed)
+    return _close(_held(appointment), State.CANCELLED, by=by, because=because.strip(), at=at)
 
 
 @transaction.atomic
-def _advance(
-    appointment: Appointment,
-    state: Appointment.State,
-    *,
-    by: User,
-    at: datetime,
-    because: str = "",
-    also: Callable[[Appointment], None] = lambda fresh: None,
-) -> Appointment:
-    fresh = Appointment.objects.select_for_update().get(pk=appointment.pk)
-    if state not in NEXT.get(State(fresh.state), set()):
+def mark_missed(*, appointment: Appointment, by: User, at: datetime) -> Appointment:
+    """She did not come; refused before the appointment has begun."""
+    fresh = _held(appointment)
+    if at < fresh.starts_at:
+        begins = moment_said(fresh.starts_at, salon_zone())
+        raise ValidationError(f"It begins on {begins}; whether she comes can't be known before.")
+    return _close(fresh, State.MISSED, by=by, because="", at=at)
+
+
+@transaction.atomic
+def mark_arrived(*, appointment: Appointment, by: User, at: datetime) -> Appointment:
+    """She is here and waits."""
+    return _advance(_held(appointment), State.ARRIVED, by=by, at=at)
+
+
+@transaction.atomic
+def mark_in_chair(*, appointment: Appointment, by: User, at: datetime) -> Appointment:
+    """Her visit has begun."""
+    return _advance(_held(appointment), State.IN_CHAIR, by=by, at=at)
+
+
+@transaction.atomic
+def mark_done(*, appointment: Appointment, by: User, at: datetime) -> Appointment:
+    """The visit is over. One that ends early gives the rest of its time back; one that ends late keeps its planned end,
+    for what follows it was promised to somebody else."""
+    fresh = _held(appointment)
+    if fresh.state == State.BOOKED and at < fresh.starts_at:
+        begins = moment_said(fresh.starts_at, salon_zone())
         raise ValidationError(
-            f"This appointment is {fresh.get_state_display().lower()}; it can't become “{state.label.lower()}”."
+            f"It begins on {begins}, and she has not been marked as arrived; it can't be over before."
         )
-    fresh.state = state
+    over_at = max(at.replace(second=0, microsecond=0), fresh.starts_at + SHORTEST)
+    if over_at < fresh.ends_at:
+        fresh.ends_at = over_at
+        clean_at = over_at + timedelta(minutes=fresh.kind.clean_up_minutes)
+        fresh.place_free_at = min(fresh.place_free_at, clean_at)
+        fresh.sequence += 1
+    return _advance(fresh, State.DONE, by=by, at=at)
+
+
+@transaction.atomic
+def take_deposit(*, appointment: Appointment, by: User, at: datetime) -> Appointment:
+    """The deposit that its kind asked for when it was booked has been paid."""
+    fresh = _held(appointment)
+    if not fresh.is_standing:
+        raise ValidationError(f"This appointment is {fresh.state}; no deposit is due for it.")
+    if not fresh.deposit_minor:
+        raise ValidationError("No deposit is asked for this appointment.")
+    if fresh.deposit_paid_at:
+        paid = moment_said(fresh.deposit_paid_at, salon_zone())
+        raise ValidationError(f"The deposit was already taken on {paid}, by {fresh.deposit_taken_by}.")
+    fresh.deposit_paid_at, fresh.deposit_taken_by = at, by
+    return _saved(fresh, What.DEPOSIT, by=by, at=at)
+
+
+def _booked(appointment: Appointment, *, by: User, at: datetime, anyway_because: str) -> Appointment:
+    appointment.client = hold(client=appointment.client, places=[appointment.place], stylists=[appointment.stylist])
+    awaits = appointment.awaits
+    if awaits and awaits.client_id != appointment.client_id:
+        raise ValidationError({"awaits": f"{awaits} is on its way for somebody else."})
+    take_time(appointment, What.BOOKED, by=by, at=at, anyway_because=anyway_because)
+    return appointment
+
+
+def _held(appointment: Appointment, *, place: Place | None = None, stylist: User | None = None) -> Appointment:
+    """The appointment as kept now, held with its client, its place, and the place and stylist it may move to."""
+    seen = Appointment.objects.select_related("client", "place").get(pk=appointment.pk)
+    hold(client=seen.client, places=[seen.place, *([place] if place else [])], stylists=[stylist] if stylist else [])
+    return Appointment.objects.select_for_update(no_key=True).get(pk=appointment.pk)
+
+
+def _close(fresh: Appointment, state: Appointment.State, *, by: User, because: str, at: datetime) -> Appointment:
+    fresh.closed_by, fresh.closed_because, fresh.closed_at = by, because, at
     fresh.sequence += 1
-    also(fresh)
+    closed = _advance(fresh, state, by=by, at=at, because=because)
+    give_clean_up_back(place=closed.place, from_=closed.starts_at)
+    return closed
+
+
+def _advance(fresh: Appointment, state: Appointment.State, *, by: User, at: datetime, because: str = "") -> Appointment:
+    if state not in NEXT.get(State(fresh.state), set()):
+        raise ValidationError(f"This appointment is {fresh.state}; it can't become “{state.label.lower()}”.")
+    fresh.state = state
+    return _saved(fresh, What(state), by=by, at=at, because=because)
+
+
+def _saved(
+    fresh: Appointment, what: AppointmentChange.What, *, by: User, at: datetime, because: str = ""
+) -> Appointment:
     fresh.full_clean()
     fresh.save()
-    _tell(fresh, What(state), by=by, at=at, because=because)
+    write_down(fresh, what, by=by, at=at, because=because)
     return fresh
