@@ -7,6 +7,7 @@ from pathlib import Path
 from django.conf import settings
 from django.urls import URLPattern, get_resolver
 
+from fittings.messages.stopping import stop_token
 from pieces.forms import PieceSearchForm, UnitSearchForm
 
 READ_FROM_ADDRESS = re.compile(r"""GET(?:\.get|\.getlist)?[(\[]["'](\w+)["']""")
@@ -17,14 +18,25 @@ def arguments_of(scene):
     new, drafted, visit = (scene.new.reference,), (scene.drafted.reference,), (scene.visit.fitting.reference,)
     booked, signed = (scene.appointment.reference,), (scene.finished.assessment.reference,)
     variant = (*visit, scene.elsewhere.candidate.variant_id)
-    unit, piece = (scene.unit.number,), (scene.piece.pk,)
+    unit, piece, person = (scene.unit.number,), (scene.piece.pk,), (scene.staff["Stylist"].pk,)
     return {
         **dict.fromkeys(["home", "sign-in", "sign-out", "my-settings", "salon-settings", "help"], ()),
         **dict.fromkeys(["clients", "client-new", "today", "appointment-new", "house-rules", "fittings", "rules"], ()),
         **dict.fromkeys(["client", "client-edit", "client-consents", "consent-sign", "consent-withdraw"], new),
         **dict.fromkeys(["client-skin-tests", "client-looks", "visit-begin"], new),
+        **dict.fromkeys(["client-intake", "intake-hand-over", "intake-link-new", "client-consents-paper"], new),
+        "intake-link-revoke": (*new, scene.intake_link.pk),
+        "intake": (scene.intake_secret,),
+        "intake-take-over": drafted,
         "skin-test-read": (*new, scene.skin_test.pk),
         **dict.fromkeys(["appointment", "appointment-move", "appointment-cancel"], booked),
+        **dict.fromkeys(["setting-up", "kinds", "kind-new", "places", "place-new", "opening-hours"], ()),
+        **dict.fromkeys(["closures", "closure-new", "people", "person-new", "time-off", "time-off-new"], ()),
+        **dict.fromkeys(["person", "person-kinds", "person-password", "person-access", "person-hours"], person),
+        "kind": (scene.kind.pk,),
+        "place": (scene.place.pk,),
+        **dict.fromkeys(["closure", "closure-remove"], (scene.closure.pk,)),
+        **dict.fromkeys(["time-off-change", "time-off-remove"], (scene.time_off.pk,)),
         "appointment-mark": (scene.waiting.reference,),
         **dict.fromkeys(
             ["consult-story", "consult-tapes", "consult-map", "consult-own-hair", "consult-wishes"], drafted
@@ -52,6 +64,9 @@ def arguments_of(scene):
         **dict.fromkeys(["photo", "photo-refile", "photo-show-outside", "photo-remove"], (scene.photo.reference,)),
         "photo-keep-inside": (scene.shown_photo.reference,),
         "photo-file": (scene.photo.reference, "thumb"),
+        "messages": (),
+        **dict.fromkeys(["message-settle", "message-again"], (scene.message.pk,)),
+        "stop-messages": (stop_token(scene.message.client),),
         **dict.fromkeys(["unit", "unit-reserve", "unit-release"], unit),
     }
 

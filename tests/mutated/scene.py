@@ -9,17 +9,21 @@ from datetime import date, timedelta
 from django.test import Client as Browser
 from django.utils.timezone import localdate, now
 
-from clients.models import Assessment, Client, Photo, SkinTest
+from clients.intaking import Answers, make_intake_link, send_intake
+from clients.models import Assessment, Client, Intake, IntakeLink, Photo, SkinTest
 from clients.photos import show_outside
 from fittings.calendars.feeds import make_feed
 from fittings.models import (
     Appointment,
     CalendarFeed,
     Candidate,
+    Closure,
     Fitting,
     Place,
+    Reminder,
     Service,
     ServiceKind,
+    TimeOff,
     TryOn,
     WaitingEntry,
 )
@@ -32,7 +36,15 @@ from pieces.stock import reserve_unit
 from salon.models import Salon, User
 from tests.clients.factories import PhotoFactory
 from tests.factories import ClientFactory, ConsentFactory, DeskFactory, OwnerFactory, SkinTestFactory, StylistFactory
-from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory, WaitingEntryFactory
+from tests.fittings.factories import (
+    AppointmentFactory,
+    ClosureFactory,
+    PlaceFactory,
+    ServiceKindFactory,
+    TimeOffFactory,
+    WaitingEntryFactory,
+)
+from tests.fittings.messages.factories import UnsettledFactory
 from tests.fittings.test_candidates import clipped_base
 from tests.fittings.visits import signed_off_visit
 from tests.pieces.factories import PieceFactory, RingPhotoFactory, UnitFactory, VariantFactory
@@ -73,9 +85,16 @@ class Scene:
     stopped: TryOn
     """A piece that a rule stops, tried."""
     finished: Fitting
+    intake_link: IntakeLink
+    """Of the new client, for at home; `intake_secret` opens it."""
+    intake_secret: str
+    intake: Intake
+    """Sent by the client whose assessment is still being written."""
     skin_test: SkinTest
     kind: ServiceKind
     place: Place
+    closure: Closure
+    time_off: TimeOff
     piece: Piece
     variant: Variant
     unit: Unit
@@ -90,6 +109,8 @@ class Scene:
     others_photo: Photo
     feed: CalendarFeed
     wish: WaitingEntry
+    message: Reminder
+    """Nobody knows whether it went out."""
     browsers: dict[str, Browser] = field(default_factory=dict)
 
     @property
@@ -128,6 +149,7 @@ def make_scene() -> Scene:
     reserved = UnitFactory(variant=unit.variant)
     reserve_unit(unit=reserved, by=owner)
     drafted = _drafted(stylist)
+    intake_link, intake_secret = make_intake_link(client=new, where="home", by=desk, at=now())
     scene = Scene(
         staff={"Stylist": stylist, "Front desk": desk, "Owner": owner},
         new=new,
@@ -139,9 +161,14 @@ def make_scene() -> Scene:
         decided=_decided(stylist, unit.variant),
         stopped=_stopped(stylist, unit.variant),
         finished=_finished(stylist, unit.variant),
+        intake_link=intake_link,
+        intake_secret=intake_secret,
+        intake=_intake(drafted.client, desk),
         skin_test=SkinTestFactory(client=new, by=stylist),
         kind=kind,
         place=place,
+        closure=ClosureFactory(),
+        time_off=TimeOffFactory(stylist=stylist),
         piece=unit.variant.piece,
         variant=unit.variant,
         unit=unit,
@@ -151,6 +178,7 @@ def make_scene() -> Scene:
         photo=_photo(drafted, angle="turn"),
         shown_photo=_shown_photo(drafted),
         others_photo=PhotoFactory(),
+        message=UnsettledFactory(),
         wish=WaitingEntryFactory(kind=kind),
         feed=make_feed(stylist=stylist, by=stylist, at=now())[0],
     )
@@ -199,6 +227,12 @@ def _drafted(stylist):
         fitting=earlier, by=stylist, at=now(), next_visit_on=None, none_chosen_because="She wants to think about it"
     )
     return begin_visit(client=earlier.client, stylist=stylist, at=now())
+
+
+def _intake(client, desk):
+    link, _ = make_intake_link(client=client, where="home", by=desk, at=now())
+    told = Answers(story="It began after the winter", chemotherapy="none", substances=("latex",), wishes="To swim")
+    return send_intake(link=link, answers=told, agrees={}, at=now())
 
 
 def _colour_photo(drafted):
