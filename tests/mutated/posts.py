@@ -26,7 +26,7 @@ from tests.pieces.ring.ring_pictures import one_shade
 UPLOAD = "6f1f4f0c-3a52-4c55-9d0e-2f7f5d0b9a11"
 BY_SCRIPT = {"Accept": "application/json"}  # a step that saves itself
 DRAWN = "[[[0.1, 0.2], [0.3, 0.15], [0.5, 0.25]], [[0.6, 0.1]]]"
-ONE_CLICK = {"Content-Type": "application/x-www-form-urlencoded"}  # a mail program posts by itself
+ONE_CLICK = {"Accept": "*/*"}  # a mail program posts by itself
 SWAPPED = {"HX-Request": "true"}
 
 
