@@ -14,6 +14,7 @@ from django.utils.timezone import localdate, now
 
 from clients.intaking import make_intake_link
 from fittings.calendars.feeds import make_feed
+from fittings.messages.stopping import stop_token
 from fittings.models import Service
 from fittings.photos.filing import begin_photo_set
 from fittings.trying import choose_to_try
@@ -22,6 +23,7 @@ from salon.models import Salon
 from tests.clients.factories import PhotoFactory
 from tests.factories import STAFF, ClientFactory, ConsentFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory, ClosureFactory, TimeOffFactory, WaitingEntryFactory
+from tests.fittings.messages.factories import UnsettledFactory
 from tests.fittings.paper.papers import decided_visit
 from tests.fittings.visits import signed_off_visit
 from tests.pieces.factories import RingPhotoFactory, UnitFactory
@@ -51,6 +53,10 @@ class World:
     @cached_property
     def wish(self):
         return WaitingEntryFactory(client=self.her)
+
+    @cached_property
+    def message(self):
+        return UnsettledFactory(appointment=self.appointment)
 
     @cached_property
     def feed(self):
@@ -155,6 +161,14 @@ def person(world):
 
 def time_off(world):
     return [world.time_off.pk]
+
+
+def message(world):
+    return [world.message.pk]
+
+
+def stop_link(world):
+    return [stop_token(world.her)]
 
 
 def draft_visit(world):
@@ -306,6 +320,10 @@ TABLE = [
     ("waiting", wish, 302, 200, 200, 200),
     ("waiting-book", wish, 302, 405, 405, 405),
     ("waiting-off", wish, 302, 405, 405, 405),
+    ("messages", nothing, 302, 200, 200, 200),
+    ("message-settle", message, 302, 405, 405, 405),
+    ("message-again", message, 302, 405, 405, 405),
+    ("stop-messages", stop_link, 200, 200, 200, 200),
     ("calendar-feeds", nothing, 302, 403, 200, 200),
     ("calendar-feed-new", nothing, 302, 403, 405, 405),
     ("calendar-feed-revoke", feed, 302, 403, 405, 405),
@@ -376,7 +394,7 @@ TABLE = [
     ("photo-remove", photo, 302, 403, 405, 405),
 ]
 READERS = (None, *STAFF)
-OPEN_TO_ALL = {"home", "sign-in", "sign-out", "my-settings", "help", "calendar-feed", "intake"}
+OPEN_TO_ALL = {"home", "sign-in", "sign-out", "my-settings", "help", "calendar-feed", "intake", "stop-messages"}
 
 
 def addresses(patterns):

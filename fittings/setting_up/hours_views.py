@@ -28,12 +28,16 @@ COPIED = "Tuesday to Friday are as Monday is. Nothing is kept until you save."
 @needs("fittings.change_openinghours")
 @require_http_methods(["GET", "POST"])
 def opening_hours(request: SalonRequest) -> HttpResponse:
-    """The button that copies Monday sends the form too, and shows it again without keeping anything."""
+    """Three buttons: one keeps the week, one copies Monday and keeps nothing, one does without hours."""
     week = list(OpeningHours.objects.all())
     form = OpeningWeekForm(request.POST if request.method == "POST" else None, week=week)
     if request.method == "POST" and "copy" in request.POST:
         form = OpeningWeekForm(week=week, initial=OpeningWeekForm.like_monday(request.POST))
         messages.info(request, COPIED)
+    elif request.method == "POST" and "none" in request.POST:
+        keep_opening_hours(hours={}, by=request.user)
+        messages.success(request, "No opening hours are written down: any hour of any day can be booked.")
+        return redirect("opening-hours")
     elif form.is_valid() and (changed := form.keep(by=request.user)) is not None:
         messages.success(request, _kept(changed))
         return redirect("opening-hours")
@@ -44,14 +48,6 @@ def opening_hours(request: SalonRequest) -> HttpResponse:
         "page": visits_in_the_way(request, outside_opening_hours(week, now())),
     }
     return render(request, "fittings/setting_up/opening_hours.html", context)
-
-
-@needs("fittings.delete_openinghours")
-@require_POST
-def opening_hours_forget(request: SalonRequest) -> HttpResponse:
-    keep_opening_hours(hours={}, by=request.user)
-    messages.success(request, "No opening hours are written down: any hour of any day can be booked.")
-    return redirect("opening-hours")
 
 
 @needs("fittings.view_closure")
@@ -103,12 +99,17 @@ def closure_remove(request: SalonRequest, pk: int) -> HttpResponse:
 @needs("fittings.change_workinghours")
 @require_http_methods(["GET", "POST"])
 def person_hours(request: SalonRequest, pk: int) -> HttpResponse:
+    """Three buttons as above."""
     person = get_object_or_404(User, pk=pk)
     week = list(WorkingHours.objects.filter(stylist=person))
     form = WorkingWeekForm(request.POST if request.method == "POST" else None, week=week)
     if request.method == "POST" and "copy" in request.POST:
         form = WorkingWeekForm(week=week, initial=WorkingWeekForm.like_monday(request.POST))
         messages.info(request, COPIED)
+    elif request.method == "POST" and "none" in request.POST:
+        keep_working_hours(stylist=person, hours={}, by=request.user)
+        messages.success(request, f"{person} works whenever the salon is open.")
+        return redirect("person-hours", pk)
     elif form.is_valid() and (changed := form.keep(person, by=request.user)) is not None:
         messages.success(request, _kept(changed))
         return redirect("person-hours", pk)
@@ -120,15 +121,6 @@ def person_hours(request: SalonRequest, pk: int) -> HttpResponse:
         "page": visits_in_the_way(request, outside_working_hours(person, week, now())),
     }
     return render(request, "fittings/setting_up/person_hours.html", context)
-
-
-@needs("fittings.delete_workinghours")
-@require_POST
-def person_hours_forget(request: SalonRequest, pk: int) -> HttpResponse:
-    person = get_object_or_404(User, pk=pk)
-    keep_working_hours(stylist=person, hours={}, by=request.user)
-    messages.success(request, f"{person} works whenever the salon is open.")
-    return redirect("person-hours", pk)
 
 
 @needs("fittings.view_timeoff")

@@ -7,7 +7,7 @@ from django.utils.timezone import localdate, now
 from factory.django import DjangoModelFactory
 
 from fittings.keeping_pieces import kept_piece
-from fittings.models import Appointment, Candidate, Place, ServiceKind, WaitingEntry
+from fittings.models import Appointment, Candidate, Closure, Place, ServiceKind, TimeOff, WaitingEntry
 from fittings.waiting import put_on_list
 from tests.factories import ClientFactory, DeskFactory, StylistFactory
 from tests.pieces.factories import VariantFactory
@@ -44,6 +44,28 @@ class AppointmentFactory(DjangoModelFactory):
     ends_at = factory.LazyAttribute(lambda row: row.starts_at + timedelta(minutes=row.kind.minutes))
     place_free_at = factory.LazyAttribute(lambda row: row.ends_at + timedelta(minutes=row.kind.clean_up_minutes))
     booked_by = factory.SelfAttribute("stylist")
+
+
+class ClosureFactory(DjangoModelFactory):
+    """One day, in forty days' time."""
+
+    class Meta:
+        model = Closure
+
+    first_day = factory.LazyFunction(lambda: localdate() + timedelta(days=40))
+    last_day = factory.SelfAttribute("first_day")
+    because = "Works on the pipes"
+
+
+class TimeOffFactory(DjangoModelFactory):
+    """Three hours, in sixty days' time."""
+
+    class Meta:
+        model = TimeOff
+
+    stylist = factory.SubFactory(StylistFactory)
+    starts_at = factory.LazyFunction(lambda: now() + timedelta(days=60))
+    ends_at = factory.LazyAttribute(lambda row: row.starts_at + timedelta(hours=3))
 
 
 class CandidateFactory(DjangoModelFactory):
