@@ -67,16 +67,20 @@ def book_appointment(
     anyway_because: str = "",
     awaits: AwaitedPiece | None = None,
     series: UUID | None = None,
+    once: UUID | None = None,
 ) -> Appointment:
     """Book the stylist and the place for the client; `at` is now. Raises BookingRefused that says why not.
 
     anyway_because: why it is booked although something stands in the way that may be gone past.
     awaits: the piece on its way that she comes for.
+    once: becomes its UID, so that what is asked twice under the same one, by a form sent twice, is booked once.
     """
     appointment = Appointment(
         client=client, kind=kind, stylist=stylist, place=place, starts_at=starts_at, note=note, booked_by=by
     )
     appointment.awaits, appointment.series, appointment.deposit_minor = awaits, series, kind.deposit_minor
+    if once:
+        appointment.calendar_uid = once
     with saying_when_else(at=at), transaction.atomic():
         return _booked(appointment, by=by, at=at, anyway_because=anyway_because)
 

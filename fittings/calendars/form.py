@@ -6,7 +6,7 @@ from typing import Any, TypedDict
 
 from django import forms
 
-from fittings.desk.forms import stylists
+from fittings.free_times import stylists
 from fittings.models import Place
 from salon.models import User
 

@@ -1,103 +1,113 @@
-"""Booking while she is on the telephone, and what becomes of an appointment."""
+"""Booking while she is on the telephone: who, what for, and one press on a time."""
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
-from django.utils.timezone import localdate, now
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.shortcuts import redirect, render
+from django.urls import Resolver404, resolve, reverse
+from django.utils.timezone import now
+from django.views.decorators.http import require_http_methods
 
 from clients.models import Client
-from fittings.booking import mark_arrived, mark_done, mark_in_chair, mark_missed
-from fittings.desk.day_asked import day_asked_for
-from fittings.desk.forms import AppointmentForm, CancelForm, MoveForm
+from fittings.desk.booking_form import AppointmentForm, typed_so_far
+from fittings.desk.new_client_form import NewClientForm, names_typed
+from fittings.desk.slot import SLOT, slot_in
+from fittings.desk.times_offered import TimeOffered
+from fittings.desk.times_page import SHOWS, times_page, upcoming_of
+from fittings.desk.told import told_of
+from fittings.desk.who_asked import ask_who, carried_from, client_asked_for
 from fittings.models import Appointment
 from salon.common.access import needs
+from salon.common.htmx import render_page_or_part
 from salon.current import SalonRequest
 
-FOUND_AT_MOST = 12  # clients shown to choose from; more letters narrow the list
+ASKS_WHO = {"appointment-new", "appointment-series", "walk-in", "awaited-pieces", "waiting-new"}
 
 
 @needs("fittings.add_appointment")
 @require_http_methods(["GET", "POST"])
 def appointment_new(request: SalonRequest) -> HttpResponse:
-    """First who, then when: the client is found, then the rest is asked on one form."""
-    reference = request.GET.get("client", "")
-    if not reference:
-        asked = request.GET.get("q", "").strip()
-        found = Client.objects.found_by(asked)[:FOUND_AT_MOST] if asked else Client.objects.none()
-        return render(request, "fittings/appointment_who.html", {"place": "today", "asked": asked, "found": found})
-    client = get_object_or_404(Client.objects.active(), reference=reference)
-    initial = {"starts_on": day_asked_for(request.GET.get("day"), localdate()), "kind": request.GET.get("kind")}
-    form = AppointmentForm(request.POST if request.method == "POST" else None, initial=initial)
-    if form.is_valid() and (appointment := form.book(client, by=request.user, at=now())):
-        messages.success(request, f"Booked: {client}, {timezone.localtime(appointment.starts_at):%A %d %B, %H:%M}.")
+    """Who, then what for, then a time; a post books unless its button only asks to show times."""
+    client = client_asked_for(request)
+    if client is None:
+        return ask_who(request, heading="Book")
+    said, at = (request.POST if request.method == "POST" else request.GET), now()
+    books = request.method == "POST" and not SHOWS & said.keys()
+    form = AppointmentForm(
+        said if books else None, client=client, initial={} if books else typed_so_far(said, AppointmentForm)
+    )
+    if form.is_valid() and (appointment := form.book(by=request.user, at=at)):
+        _say_booked(request, form, appointment)
         return redirect("appointment", appointment.reference)
-    return render(request, "fittings/appointment_new.html", {"place": "today", "client": client, "form": form})
-
-
-@needs("fittings.view_appointment")
-@require_safe
-def appointment_page(request: SalonRequest, reference: str) -> HttpResponse:
-    appointment = _appointment(reference)
+    slot = slot_in(request.GET)
+    times = times_page(request, said, at=at, client=client)
+    slot_free = slot.free_for(times["kind"], client, at=at) if slot and times["kind"] else []
     context = {
         "place": "today",
-        "appointment": appointment,
-        "has_begun": appointment.starts_at <= now(),
+        "client": client,
+        "form": form,
+        "here": _here(request, client),
+        "upcoming": upcoming_of(client, at),
+        "slot": slot,
+        "slot_times": [TimeOffered(free) for free in slot_free],
+        "nearest": [TimeOffered(free) for free in form.refused.nearest] if form.refused else [],
+        "opens_own_time": form.was_written or "show" in said or bool(slot and times["kind"] and not slot_free),
+        **times,
     }
-    return render(request, "fittings/appointment.html", context)
+    return render_page_or_part(request, "fittings/appointment_new.html", "fittings/desk/_times.html", context)
 
 
-@needs("fittings.change_appointment")
+@needs("fittings.add_appointment", "clients.add_client")
 @require_http_methods(["GET", "POST"])
-def appointment_move(request: SalonRequest, reference: str) -> HttpResponse:
-    appointment = _appointment(reference)
-    form = MoveForm(request.POST if request.method == "POST" else None, appointment=appointment)
-    if form.is_valid() and (moved := form.move(by=request.user, at=now())):
-        messages.success(request, f"Moved to {timezone.localtime(moved.starts_at):%A %d %B, %H:%M}.")
-        return redirect("appointment", reference)
-    context = {"place": "today", "appointment": appointment, "form": form, "heading": "Move the appointment"}
-    return render(request, "fittings/appointment_change.html", context)
+def appointment_client_new(request: SalonRequest) -> HttpResponse:
+    """A new client in one short form, and back to the page that asked who it is for."""
+    then, carried = _page_that_asked(request.GET.get("then", "")), carried_from(request)
+    typed = names_typed(request.GET.get("typed", "")[:80])
+    form = NewClientForm(request.POST if request.method == "POST" else None, initial=typed)
+    alike: list[Client] = []
+    if form.is_valid():
+        alike = form.likely_the_same()
+        shown = request.POST.get("anyway", "").split()
+        if all(other.reference in shown for other in alike) and (client := form.register(by=request.user)):
+            messages.success(request, f"{client} is registered.")
+            return redirect(_with_client(then, client, carried))
+    context = {
+        "place": "today",
+        "form": form,
+        "alike": [(other, _with_client(then, other, carried)) for other in alike],
+        "then": then,
+    }
+    return render(request, "fittings/desk/client_new.html", context)
 
 
-@needs("fittings.change_appointment")
-@require_http_methods(["GET", "POST"])
-def appointment_cancel(request: SalonRequest, reference: str) -> HttpResponse:
-    appointment = _appointment(reference)
-    form = CancelForm(request.POST if request.method == "POST" else None)
-    if form.is_valid() and form.cancel(appointment, by=request.user, at=now()):
-        messages.success(request, "The appointment is cancelled and its time is free again.")
-        return redirect("appointment", reference)
-    context = {"place": "today", "appointment": appointment, "form": form, "heading": "Cancel the appointment"}
-    return render(request, "fittings/appointment_change.html", context)
+def _here(request: SalonRequest, client: Client) -> str:
+    """The address of this booking without the wishes, which the page sends along anew."""
+    kept = [(name, request.GET[name]) for name in SLOT if request.GET.get(name)]
+    return f"{request.path}?{urlencode([('client', client.reference), *kept])}"
 
 
-@needs("fittings.change_appointment")
-@require_POST
-def appointment_mark(request: SalonRequest, reference: str) -> HttpResponse:
-    appointment = _appointment(reference)
+def _say_booked(request: SalonRequest, form: AppointmentForm, appointment: Appointment) -> None:
+    if form.is_what_was_asked(appointment):
+        messages.success(request, f"Booked: {told_of(appointment)}.")
+    else:
+        messages.warning(
+            request,
+            f"That page had booked her already: {told_of(appointment)}. Nothing was changed. "
+            "Move this one, or begin a new booking for a second visit.",
+        )
+
+
+def _page_that_asked(path: str) -> str:
+    """The address to go back to, when it is one of the pages that ask who; the booking otherwise."""
     try:
-        match request.POST.get("state"):
-            case Appointment.State.ARRIVED:
-                mark_arrived(appointment=appointment, by=request.user, at=now())
-            case Appointment.State.IN_CHAIR:
-                mark_in_chair(appointment=appointment, by=request.user, at=now())
-            case Appointment.State.DONE:
-                mark_done(appointment=appointment, by=request.user, at=now())
-            case Appointment.State.MISSED:
-                mark_missed(appointment=appointment, by=request.user, at=now())
-            case _:
-                messages.error(request, "Choose arrived, in the chair, done or did not come.")
-    except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
-    return redirect("appointment", reference)
+        asked = resolve(path).url_name in ASKS_WHO
+    except Resolver404:
+        asked = False
+    return path if asked else reverse("appointment-new")
 
 
-def _appointment(reference: str) -> Appointment:
-    return get_object_or_404(
-        Appointment.objects.select_related("client", "kind", "stylist", "place", "closed_by", "booked_by"),
-        reference=reference,
-    )
+def _with_client(path: str, client: Client, carried: list[tuple[str, str]]) -> str:
+    return f"{path}?{urlencode([('client', client.reference), *carried])}"

@@ -3,7 +3,16 @@
 from django.urls import path
 
 import salon.common.addresses  # noqa: F401  # registers <reference:…>
-from fittings.desk import appointment_views, board, board_units, board_week, booking_views, views
+from fittings.desk import (
+    appointment_views,
+    board,
+    board_units,
+    board_week,
+    booking_views,
+    series_views,
+    views,
+    walk_in_views,
+)
 
 urlpatterns = [
     path("today/", board.today, name="today"),
@@ -13,10 +22,15 @@ urlpatterns = [
     path("week/", board_week.week, name="week"),
     path("appointments/new/", booking_views.appointment_new, name="appointment-new"),
     path("appointments/new/client/", booking_views.appointment_client_new, name="appointment-client-new"),
+    path("appointments/walk-in/", walk_in_views.walk_in, name="walk-in"),
+    path("appointments/series/", series_views.appointment_series, name="appointment-series"),
     path("appointments/<reference:reference>/", appointment_views.appointment_page, name="appointment"),
     path("appointments/<reference:reference>/move/", appointment_views.appointment_move, name="appointment-move"),
     path("appointments/<reference:reference>/cancel/", appointment_views.appointment_cancel, name="appointment-cancel"),
     path("appointments/<reference:reference>/mark/", appointment_views.appointment_mark, name="appointment-mark"),
+    path(
+        "appointments/<reference:reference>/deposit/", appointment_views.appointment_deposit, name="appointment-deposit"
+    ),
     path("appointments/<reference:reference>/units/", board_units.appointment_units, name="appointment-units"),
     path("house-rules/", views.house_rules, name="house-rules"),
 ]

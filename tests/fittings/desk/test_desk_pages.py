@@ -57,7 +57,7 @@ def test_an_hour_that_summer_time_leaves_out_is_refused(desk):
     page = desk.post(
         reverse("appointment-new") + f"?client={her.reference}", asked(starts_on="2027-03-28", starts_time="01:30")
     ).content.decode()
-    assert "couldn’t be interpreted" in page
+    assert "There is no 01:30 on Sunday 28 March 2027: the clock goes from 01:00 straight to 02:00." in page
     assert not Appointment.objects.exists()
 
 
