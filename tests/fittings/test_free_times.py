@@ -6,17 +6,15 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from fittings.free_times import (
-    STEP_MINUTES,
     Wish,
-    earliest_for,
     free_times,
     nearest_free_times,
     places_for,
     stylists_for,
 )
-from fittings.models import AwaitedPiece, Closure, OpeningHours, TimeOff, WorkingHours
+from fittings.models import Closure, OpeningHours, TimeOff, WorkingHours
 from salon.models import Salon
-from tests.factories import ClientFactory, DeskFactory, OwnerFactory, SkinTestFactory, StylistFactory
+from tests.factories import ClientFactory, DeskFactory, OwnerFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory
 
 pytestmark = pytest.mark.django_db
@@ -343,69 +341,3 @@ def test_the_queries_are_as_many_for_a_full_salon_as_for_an_empty_one(
             8
         ):  # zone, week, closures; stylists, places; their weeks, time off; what is taken
             search()
-
-
-# What a visit waits for
-
-
-@pytest.fixture
-def cut_in():
-    return ServiceKindFactory(name="Cut-in", purpose="cut-in", needs_tape_test=True)
-
-
-def a_piece(client, expected_on):
-    return AwaitedPiece.objects.create(
-        client=client, what="Mono topper, walnut", expected_on=expected_on, noted_by=client.created_by, noted_at=MONDAY
-    )
-
-
-def test_a_visit_waits_for_a_piece_that_is_on_its_way(cut_in, half_an_hour):
-    client = ClientFactory()
-    a_piece(client, date(2026, 4, 10))
-    a_piece(client, None)
-    a_piece(client, date(2026, 3, 1))
-    a_piece(ClientFactory(), date(2026, 3, 20))
-    waits = earliest_for(client=client, kind=cut_in, at=at(10))
-    assert {(wait.until, wait.because) for wait in waits} == {
-        (datetime(2026, 4, 9, 23, tzinfo=UTC), "Mono topper, walnut is expected on Friday 10 April."),
-        (None, "Mono topper, walnut is on its way; nobody knows yet when it comes."),
-        (None, "Mono topper, walnut was expected on Sunday 1 March and has not come in."),
-    }
-    assert earliest_for(client=client, kind=half_an_hour, at=at(10)) == []  # a check-up is about what she wears already
-
-
-def test_a_piece_that_came_in_or_is_not_wanted_any_more_is_not_waited_for(cut_in):
-    client = ClientFactory()
-    came, given_up = a_piece(client, date(2026, 3, 20)), a_piece(client, date(2026, 3, 20))
-    came.in_at, came.in_by = at(9), client.created_by
-    given_up.given_up_at, given_up.given_up_by = at(9), client.created_by
-    came.save(), given_up.save()
-    assert earliest_for(client=client, kind=cut_in, at=at(10)) == []
-
-
-@pytest.mark.parametrize(
-    ("kind", "purpose", "needs", "waits"),
-    [
-        ("adhesive", "fitting", "needs_tape_test", True),
-        ("adhesive", "fitting", "needs_colour_test", False),
-        ("colour", "colour", "needs_colour_test", True),
-        ("colour", "consult", None, False),
-        ("colour", "test reading", None, True),
-        ("adhesive", "test reading", None, True),
-    ],
-)
-def test_a_visit_waits_until_a_test_it_needs_can_be_read(kind, purpose, needs, waits):
-    test = SkinTestFactory(kind=kind, at=at(9, 30))
-    visit = ServiceKindFactory(purpose=purpose, **({needs: True} if needs else {}))
-    found = earliest_for(client=test.client, kind=visit, at=at(10))
-    assert [wait.until for wait in found] == ([at(9, 30, day=2)] if waits else [])
-    assert all(wait.because == "A test is to be read, not before Wednesday 4 March, 09:30." for wait in found)
-    assert earliest_for(client=test.client, kind=visit, at=at(9, 30, day=2)) == []
-
-
-def test_the_wait_is_the_wish_of_the_search(ada, place):
-    test = SkinTestFactory(at=at(9, 5))
-    reading = ServiceKindFactory(name="Reading", purpose="test reading", minutes=15)
-    (wait,) = earliest_for(client=test.client, kind=reading, at=at(9, 10))
-    found = free_times(kind=reading, since=at(9, 10), client=test.client, wish=Wish(not_before=wait.until))
-    assert found[0].starts_at == at(9, STEP_MINUTES, day=2)
