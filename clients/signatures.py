@@ -59,10 +59,10 @@ def draw_signature(strokes: Iterable[Iterable[Iterable[float]]], *, title: str) 
     """The signature as an SVG drawing in the colour of the text around it."""
     lines = "".join(f'<polyline points="{_points(stroke)}" />' for stroke in strokes)
     return format_html(
-        '<svg class="signature" viewBox="0 0 {} {:.0f}" role="img" aria-label="{}" fill="none" stroke="currentColor" '
+        '<svg class="signature" viewBox="0 0 {} {}" role="img" aria-label="{}" fill="none" stroke="currentColor" '
         'stroke-width="7" stroke-linecap="round" stroke-linejoin="round"><title>{}</title>{}</svg>',
         _DRAWN_WIDE,
-        _DRAWN_WIDE * PAD_HEIGHT,
+        round(_DRAWN_WIDE * PAD_HEIGHT),
         title,
         title,
         mark_safe(lines),  # noqa: S308  # numbers alone

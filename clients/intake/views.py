@@ -56,18 +56,21 @@ def hand_over(request: SalonRequest, reference: str) -> HttpResponse:
 @require_POST
 def link_new(request: SalonRequest, reference: str) -> HttpResponse:
     """A link for at home; its address is shown this once, for only its digest is kept."""
-    client = _client(reference)
+    client, by_email = _client(reference), bool(request.POST.get("by_email"))
+    if by_email and not client.email:
+        messages.error(request, "No e-mail address is on file. Write it down first, or make a link to copy.")
+        return redirect("client-intake", reference)
     try:
         link, secret = make_intake_link(client=client, where=SignedWhere.HOME, by=request.user, at=now())
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
         return redirect("client-intake", reference)
     address = request.build_absolute_uri(reverse("intake", args=[secret]))
-    if request.POST.get("by_email"):
+    if by_email:
         try:
             send_invitation(link=link, address=address, salon=request.salon)
         except ValidationError as refusal:
-            messages.error(request, " ".join(refusal.messages))
+            messages.warning(request, " ".join(refusal.messages))
         else:
             messages.success(request, f"Sent to {client.email}.")
     return _page(request, client, made=link, address=address)

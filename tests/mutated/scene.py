@@ -144,7 +144,12 @@ def make_scene() -> Scene:
     kind, place = ServiceKindFactory(), PlaceFactory(name="Quiet room", sort="room")
     PlaceFactory()
     here = {"stylist": stylist, "kind": kind, "place": place}
-    new = ClientFactory(record_consent=True, born_on=date(1971, 4, 9), private_note="Rings before she comes")
+    new = ClientFactory(
+        record_consent=True,
+        born_on=date(1971, 4, 9),
+        private_note="Rings before she comes",
+        email="ada@ashdown.example",
+    )
     unit = UnitFactory(variant=VariantFactory(piece=PieceFactory(base=clipped_base(), name="Heron Weir")))
     reserved = UnitFactory(variant=unit.variant)
     reserve_unit(unit=reserved, by=owner)
