@@ -15,6 +15,7 @@ from django.utils.timezone import localdate, now
 from clients.intaking import make_intake_link
 from fittings.calendars.feeds import make_feed
 from fittings.messages.stopping import stop_token
+from fittings.awaiting import await_piece
 from fittings.models import Service
 from fittings.photos.filing import begin_photo_set
 from fittings.trying import choose_to_try
@@ -69,6 +70,10 @@ class World:
     @cached_property
     def time_off(self):
         return TimeOffFactory(stylist=self.stylist)
+
+    @cached_property
+    def awaited_piece(self):
+        return await_piece(client=self.her, what="Heron, walnut", by=self.stylist, at=now())
 
     @cached_property
     def draft_visit(self):
@@ -169,6 +174,10 @@ def message(world):
 
 def stop_link(world):
     return [stop_token(world.her)]
+
+
+def awaited_piece(world):
+    return [world.awaited_piece.pk]
 
 
 def draft_visit(world):
@@ -313,6 +322,9 @@ TABLE = [
     ("walk-in", nothing, 302, 200, 200, 200),
     ("appointment-series", nothing, 302, 200, 200, 200),
     ("appointment", appointment, 302, 200, 200, 200),
+    ("free-times", nothing, 302, 200, 200, 200),
+    ("awaited-pieces", nothing, 302, 200, 200, 200),
+    ("awaited-piece-mark", awaited_piece, 302, 405, 405, 405),
     ("appointment-deposit", appointment, 302, 405, 405, 405),
     ("appointment-move", appointment, 302, 200, 200, 200),
     ("appointment-cancel", appointment, 302, 200, 200, 200),

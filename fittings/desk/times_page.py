@@ -36,7 +36,7 @@ def times_page(
     kind = kind or wishes.chosen_kind
     if kind is None:
         return {"wishes": wishes, "kind": None}
-    later = _leafed_to(said.get("later"))
+    later = leafed_to(said.get("later"))
     waits = wishes.waits_for(client, kind)
     offered = times_offered(
         kind=kind, since=wishes.since(later), wish=wishes.wish(waits), client=client, besides=besides
@@ -59,6 +59,7 @@ def upcoming_of(client: Client, at: datetime) -> list[Appointment]:
     return list(standing.select_related("kind").order_by("starts_at")[:UPCOMING_AT_MOST])
 
 
-def _leafed_to(text: str | None) -> date | None:
+def leafed_to(text: str | None) -> date | None:
+    """The day from which later times are asked for, when it is one."""
     day = day_asked_for(text, date.min)
     return None if day == date.min else day

@@ -5,10 +5,12 @@ from django.urls import path
 import salon.common.addresses  # noqa: F401  # registers <reference:…>
 from fittings.desk import (
     appointment_views,
+    awaited_views,
     board,
     board_units,
     board_week,
     booking_views,
+    free_times_views,
     series_views,
     views,
     walk_in_views,
@@ -32,5 +34,8 @@ urlpatterns = [
         "appointments/<reference:reference>/deposit/", appointment_views.appointment_deposit, name="appointment-deposit"
     ),
     path("appointments/<reference:reference>/units/", board_units.appointment_units, name="appointment-units"),
+    path("free-times/", free_times_views.free_times, name="free-times"),
+    path("awaited-pieces/", awaited_views.awaited_pieces, name="awaited-pieces"),
+    path("awaited-pieces/<int:pk>/", awaited_views.awaited_piece_mark, name="awaited-piece-mark"),
     path("house-rules/", views.house_rules, name="house-rules"),
 ]
