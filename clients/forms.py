@@ -10,6 +10,7 @@ from crispy_forms.layout import Div, Layout, Row, Submit
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 
+from clients.likely_same import Likeness, likely_the_same
 from clients.models import Client, SkinTest
 from clients.models.health import SkinTestKind
 from clients.registering import ClientFields, change_client, register_client
@@ -69,12 +70,12 @@ class ClientForm(Refusable, forms.ModelForm[Client]):
 
     def likely_the_same(self) -> list[Client]:
         """Clients already registered who may be her."""
-        typed = self.cleaned_data
-        return list(
-            Client.objects.alike(
-                given_name=typed["given_name"], family_name=typed["family_name"], phone=typed["phone"]
-            )[:10]
-        )
+        return [likeness.client for likeness in self.likenesses()]
+
+    def likenesses(self) -> list[Likeness]:
+        """The same, each with what speaks for it."""
+        asked = ("given_name", "family_name", "phone", "email", "born_on")
+        return likely_the_same(**{name: self.cleaned_data[name] for name in asked if name in self.fields})
 
     def register(self, *, by: User) -> Client | None:
         """Begin her record, or put the reason on the form and return None."""

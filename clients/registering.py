@@ -1,4 +1,4 @@
-"""Takes a new client in and changes what is known of who she is: the only writer of Client and of her name's words.
+"""Takes a new client in and changes what is known of who she is: the only writer of Client, besides `clients.merging`.
 
 Names are kept as they are spelt and numbers as they are typed; the columns that quick find compares are derived.
 """
@@ -12,8 +12,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from clients.models import Client, NameWord
-from clients.models.search import words_of
+from clients.indexing import index_clients
+from clients.models import Client
 from salon.common.references import new_reference
 from salon.models import User
 
@@ -97,6 +97,4 @@ def _keep(client: Client, by: User) -> None:
     client.full_clean()
     client._history_user = by  # read by the history table, which otherwise only knows whose request it is
     client.save()
-    words = words_of(client.given_name, client.family_name, client.preferred_name)
-    client.name_words.exclude(word__in=words).delete()
-    NameWord.objects.bulk_create([NameWord(client=client, word=word) for word in words], ignore_conflicts=True)
+    index_clients([client])

@@ -1,6 +1,6 @@
 """Who is meant by what was typed at the door, and what to say when nobody is.
 
-Which rows match is `ClientQuerySet.found_by`; here the answer is cut into pages.
+Who matches is `ClientQuerySet.found_by`; here the answer is cut into pages.
 """
 
 from __future__ import annotations
@@ -26,10 +26,10 @@ class FoundClients:
 
 
 def find_clients(typed: str, *, page: int = 1) -> FoundClients:
-    """One page of the clients that match; everybody, by name, when nothing was typed. One query."""
+    """One page of the clients that match; everybody, by name, when nothing was typed."""
     typed = " ".join(typed.split())
     start = (page - 1) * PAGE_LENGTH
-    rows = list(Client.objects.found_by(typed)[start : start + PAGE_LENGTH + 1])
+    rows = Client.objects.found_by(typed)[start : start + PAGE_LENGTH + 1]
     return FoundClients(
         typed=typed,
         clients=rows[:PAGE_LENGTH],
@@ -50,8 +50,8 @@ def _advice(typed: str, page: int) -> str:
         if typed[0] in "cC" and any(c.isdecimal() or c == "-" for c in typed):  # clearly meant as a reference
             return str(slip)
         return (
-            f"No client matches “{typed}”. Type the beginning of each name, the last four digits of her phone number, "
-            "or her reference."
+            f"No client matches “{typed}”. Type the beginning of each name, some digits of her phone number, her "
+            "e-mail address, or her reference."
         )
     if not reference.startswith("C-"):
         return f"{reference} is no client's reference: those begin with C."

@@ -2,7 +2,7 @@
 
 from clients.models.access import AccessEntry
 from clients.models.assessment import Assessment, ColourReading
-from clients.models.client import Client, NameWord
+from clients.models.client import Client, SearchKey
 from clients.models.consent import Consent
 from clients.models.health import Sensitivity, SkinTest
 from clients.models.intake import Intake, IntakeLink
@@ -18,9 +18,9 @@ __all__ = [
     "Intake",
     "IntakeLink",
     "Merge",
-    "NameWord",
     "Photo",
     "PhotoSet",
+    "SearchKey",
     "Sensitivity",
     "SkinTest",
 ]

@@ -10,16 +10,8 @@ from django.db.models import F, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
-from clients.models.search import (
-    LONGEST_FOLDED,
-    PHONE_TAIL,
-    digits_backwards,
-    folded,
-    has_digit,
-    phone_tail,
-    reference_in,
-    search_terms,
-)
+from clients.models.finding import Matches
+from clients.models.search import LONGEST_FOLDED, LONGEST_KEY, digits_backwards, folded
 from salon.common.references import new_reference
 from salon.models import User
 
@@ -33,30 +25,15 @@ class ClientQuerySet(models.QuerySet["Client"]):
         """Clients whose record has not been erased, nor gone into another one of the same person."""
         return self.filter(erased_at__isnull=True, merged_into__isnull=True)
 
-    def found_by(self, typed: str) -> ClientQuerySet:
-        """Those who meet every typed word, a word of a name beginning with it or the phone ending with the digits; or
-        the one whose reference it is. Everybody when nothing was typed, nobody when it holds no letter or digit."""
-        terms, reference = list(search_terms(typed)), reference_in(typed)
-        if not terms:
-            return self.none() if typed.strip() else self.active()
-        if reference and has_digit(typed):
-            return self.active().filter(reference=reference)
-        found = self.active()
-        for term in terms:
-            if term.is_phone:
-                found = found.filter(phone_backwards__begins=term.text)
-            else:
-                found = found.filter(pk__in=NameWord.objects.filter(word__begins=term.text).values("client"))
-        if reference:  # without a digit it may be a long name, one in thirty-odd of which happens to look like one
-            found |= self.active().filter(reference=reference)
-        return found
+    def found_by(self, typed: str) -> Matches[Client]:
+        """Those who meet every typed word or number, to be cut: `found_by("ann")[:12]` reads no more than it gives.
 
-    def alike(self, *, given_name: str, family_name: str, phone: str) -> ClientQuerySet:
-        """Those who may be the same person: both names alike, or the same phone."""
-        same = Q(family_folded=folded(family_name), given_folded=folded(given_name))
-        if len(phone_tail(phone)) == PHONE_TAIL:
-            same |= Q(phone_backwards__begins=phone_tail(phone))
-        return self.active().filter(same)
+        A word of hers begins with what was typed, or from three letters on holds it; her number ends with the digits,
+        or from four on holds them; her e-mail address or its domain begins so; or her reference does. A record that
+        went into hers finds her too. Beginnings first, in order of the word and then of her name. Everybody by name
+        when nothing was typed, nobody when it holds no letter or digit.
+        """
+        return Matches(self.active(), SearchKey.objects.all(), typed)
 
 
 class Client(models.Model):
@@ -141,22 +118,19 @@ class Client(models.Model):
         return day.year - self.born_on.year - ((day.month, day.day) < (self.born_on.month, self.born_on.day))
 
 
-class NameWord(models.Model):
-    """One word of a client's names as quick find compares it; kept in step by `clients.registering`."""
+class SearchKey(models.Model):
+    """One beginning by which quick find finds a client; what it says is for `clients.models.search`, and
+    `clients.indexing` keeps it in step. Records that were erased or went into another one have none."""
 
     client = models.ForeignKey(
-        Client, models.CASCADE, related_name="name_words", db_index=False
+        Client, models.CASCADE, related_name="search_keys", db_index=False
     )  # the constraint has one
-    word = models.CharField(max_length=LONGEST_FOLDED)
+    key = models.BinaryField(max_length=LONGEST_KEY)
 
     class Meta:
-        ordering = ["client", "word"]
-        indexes = [  # with the client in it, no word's own row is read; the classes are PostgreSQL's for LIKE
-            models.Index(
-                fields=["word", "client"], name="name_word_begins", opclasses=["varchar_pattern_ops", "int8_ops"]
-            )
-        ]
-        constraints = [models.UniqueConstraint(fields=["client", "word"], name="name_word_once_for_a_client")]
+        ordering = ["client", "key"]
+        indexes = [models.Index(fields=["key", "client"], name="search_key_in_order")]  # read without the rows
+        constraints = [models.UniqueConstraint(fields=["client", "key"], name="search_key_once_for_a_client")]
 
     def __str__(self) -> str:
-        return self.word
+        return bytes(self.key).decode(errors="replace")

@@ -12,8 +12,8 @@ import pytest
 from django.urls import reverse
 from django.utils.timezone import now
 
-from clients.models import Client, NameWord
-from clients.models.search import words_of
+from clients.indexing import index_clients
+from clients.models import Client
 from fittings.models import Appointment
 from fittings.placement.searching import seat_search
 from pieces.models import Base, BaseClip, BaseTapeArea, Piece, Shade, Unit, Variant
@@ -99,11 +99,7 @@ def other_clients(count, by):
     for person in people:
         person.fold()
     people = Client.objects.bulk_create(people)
-    NameWord.objects.bulk_create(
-        NameWord(client=person, word=word)
-        for person in people
-        for word in words_of(person.given_name, person.family_name)
-    )
+    index_clients(people)
 
 
 def past_appointments(client, count, by):

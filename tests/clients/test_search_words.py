@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clients.models.search import LONGEST_FOLDED, digits_backwards, folded, phone_tail, search_terms, words_of
+from clients.models.search import LONGEST_FOLDED, digits_backwards, folded, keys_of, phone_tail, readings, words_of
 
 text_unidecode = pytest.importorskip("text_unidecode", reason="comes with the browser tests' packages")
 
@@ -50,15 +50,42 @@ def test_a_number_ends_alike_however_it_is_written(phone):
     assert digits_backwards(phone).startswith("321009007")
 
 
+class Her:
+    reference = "C-7K2M9QAV"
+    given_name, family_name, preferred_name = "Zoë", "Lindenberg", ""
+    phone, email = "01632 960007", "z.lind@Weir.example"
+
+
+def test_she_has_a_key_for_each_word_each_part_of_it_and_each_part_of_her_number():
+    assert keys_of(Her, listed_as="lindenberg zoe") == {
+        b"nzoe\0lindenberg zoe",
+        b"nlindenberg\0lindenberg zoe",
+        *(b"windenberg", b"wndenberg", b"wdenberg", b"wenberg", b"wnberg", b"wberg", b"werg"),
+        *(b"wz.lind@weir.example", b"wweir.example"),
+        b"t70006923610",
+        *(b"d01632960007", b"d1632960007", b"d632960007", b"d32960007", b"d2960007", b"d960007", b"d60007", b"d0007"),
+        b"r7k2m9qav",
+    }
+
+
 @pytest.mark.parametrize(
-    ("typed", "terms"),
+    ("typed", "meant"),
     [
-        ("ann 0123", [("ann", False), ("3210", True)]),
-        ("0770 090 0123", [("321009007", True)]),
-        ("+44 7700 900123", [("321009007", True)]),
-        ("ann-marie o'd", [("ann", False), ("marie", False), ("od", False)]),
+        ("ann 0123", [[(b"nann", b"wann"), (b"t3210", b"d0123")]]),
+        ("0770 090 0123", [[(b"t321009007", b"d700900123")]]),
+        ("+44 7700 900123", [[(b"t321009007", b"d700900123")]]),
+        ("123", [[(b"t321",)]]),
+        ("ann-m o'd", [[(b"nann", b"wann"), (b"nm",), (b"nod",)], [(b"wann-m",), (b"nod",)]]),
+        ("020-7946", [[(b"t6497020", b"d0207946")]]),
+        ("zoë@weir", [[(b"wzoe@weir",)]]),
+        ("ann @weir", [[(b"nann", b"wann"), (b"wweir",)]]),
+        ("weir.ex", [[(b"nweir", b"wweir"), (b"nex",)], [(b"wweir.ex",)]]),
+        ("C-7K2M9QAV", [[(b"r7k2m9qav",)]]),
+        ("c-7k", [[(b"nc",), (b"n7k",)], [(b"wc-7k",)], [(b"r7k",)]]),
+        ("c7k2mo", [[(b"nc7k2mo", b"wc7k2mo")], [(b"r7k2m0",)]]),
         ("%_!", []),
+        ("@", []),
     ],
 )
-def test_typed_text_is_read_as_words_and_numbers(typed, terms):
-    assert list(search_terms(typed)) == terms
+def test_typed_text_is_read_as_words_numbers_addresses_and_references(typed, meant):
+    assert [[term.beginnings for term in terms] for terms in readings(typed)] == meant
