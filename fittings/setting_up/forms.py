@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from crispy_forms.layout import Fieldset, Layout, Row, Submit
-from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.forms.models import fields_for_model
@@ -14,7 +13,7 @@ from fittings.consult.fields import MoneyField
 from fittings.free_times import stylists
 from fittings.furnishing import add_kind_of_visit, add_place, change_kind_of_visit, change_place, usual_places
 from fittings.models import Place, Purpose, ServiceKind
-from fittings.setting_up.refusing import RefusingForm
+from fittings.setting_up.refusing import RefusingForm, TickedRows
 from salon.models import Salon, User
 
 # Common practice: minutes of the visit, and until the place is clean again. A start to change, not a rule.
@@ -32,7 +31,7 @@ USUALLY_TAKES = {
 }
 
 
-class Worker(forms.ModelMultipleChoiceField[User]):
+class Workers(TickedRows[User]):
     """Who does it; somebody who left is told apart."""
 
     def label_from_instance(self, obj: Any) -> str:
@@ -48,11 +47,9 @@ class KindForm(RefusingForm):
     }
     price_minor = MoneyField(label="Price")
     deposit_minor = MoneyField(label="Deposit", help_text="Asked for when it is booked. Empty: none.")
-    done_by = Worker(
+    done_by = Workers(
         label="Who does it",
         queryset=User.objects.none(),
-        required=False,
-        widget=forms.CheckboxSelectMultiple,
         help_text="Nobody ticked, or everybody: every stylist does it, those who come later too.",
     )
 

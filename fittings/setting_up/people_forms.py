@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 
 from fittings.furnishing import choose_what_she_does
 from fittings.models import ServiceKind
-from fittings.setting_up.refusing import RefusingForm
+from fittings.setting_up.refusing import RefusingForm, TickedRows
 from salon.making_users import change_person, give_new_password, make_user
 from salon.models import User
 
@@ -83,12 +83,7 @@ class PersonForm(_Named):
 class HerKindsForm(RefusingForm):
     """The kinds that are offered, those she does ticked."""
 
-    kinds = forms.ModelMultipleChoiceField(
-        label="What she does",
-        queryset=ServiceKind.objects.offered(),
-        required=False,
-        widget=forms.CheckboxSelectMultiple,
-    )
+    kinds = TickedRows[ServiceKind](label="What she does", queryset=ServiceKind.objects.offered())
 
     def __init__(self, *args: Any, person: User, **kwargs: Any) -> None:
         offered = ServiceKind.objects.offered().prefetch_related("done_by")

@@ -3,15 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, ClassVar
+from typing import Any, ClassVar, TypeVar
 
 from crispy_forms.helper import FormHelper
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
 
+Row = TypeVar("Row", bound=models.Model)
 DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 TIME = forms.TimeInput(attrs={"type": "time", "step": 300}, format="%H:%M")
+
+
+class TickedRows(forms.ModelMultipleChoiceField[Row]):
+    """Any number of the rows that are shown; anything else, a key that no database holds included, is none of them."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(required=False, widget=forms.CheckboxSelectMultiple, **kwargs)
+
+    def clean(self, value: Any) -> Any:
+        shown = {str(pk) for pk in self.queryset.values_list("pk", flat=True)} if self.queryset is not None else set()
+        if any(str(key) not in shown for key in value or ()):
+            raise ValidationError("Tick only what is shown here.")
+        return super().clean(value)
 
 
 class RefusingForm(forms.Form):

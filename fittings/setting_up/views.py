@@ -76,10 +76,9 @@ def kind_page(request: SalonRequest, pk: int) -> HttpResponse:
 @require_safe
 def places(request: SalonRequest) -> HttpResponse:
     ahead = Q(appointments__state__in=("booked", "arrived"), appointments__ends_at__gt=now())
-    every = Place.objects.annotate(visits=Count("appointments", filter=ahead)).order_by(
-        "-is_in_use", *Place._meta.ordering
-    )
-    return render(request, "fittings/setting_up/places.html", {"places": list(every)})
+    every = Place.objects.annotate(visits=Count("appointments", filter=ahead))
+    in_use_first = sorted(every, key=lambda place: not place.is_in_use)
+    return render(request, "fittings/setting_up/places.html", {"places": in_use_first})
 
 
 @needs("fittings.add_place")
