@@ -13,9 +13,9 @@ from django.urls import URLResolver, get_resolver, reverse
 from django.utils.timezone import localdate, now
 
 from clients.intaking import make_intake_link
+from fittings.awaiting import await_piece
 from fittings.calendars.feeds import make_feed
 from fittings.messages.stopping import stop_token
-from fittings.awaiting import await_piece
 from fittings.models import Service
 from fittings.photos.filing import begin_photo_set
 from fittings.trying import choose_to_try
