@@ -106,7 +106,7 @@ def _missing(appointment: Appointment, known: _Known, at: datetime) -> list[Miss
         found.append(Missing("deposit", f"Deposit: {format_minor(appointment.deposit_minor, known.salon.currency)} due"))
     unexamined = appointment.client_id not in known.examined and appointment.client_id not in known.told
     if kind.purpose == Purpose.CONSULT and unexamined:
-        found.append(Missing("intake", "Her own answers: not sent yet"))
+        found.append(Missing("intake", "Her answers: not sent yet"))
     return found
 
 
@@ -114,7 +114,7 @@ def _consent(appointment: Appointment, known: _Known) -> list[Missing]:
     consent = known.consents.get(appointment.client_id)
     if is_under_age(appointment.client, known.salon, appointment.starts_at):
         signed = consent is not None and consent.guardian_name
-        return [] if signed else [Missing("guardian", "Consent: her guardian is to sign")]
+        return [] if signed else [Missing("guardian", "Consent: guardian to sign")]
     return [] if consent else [Missing("consent", "Consent: not signed yet")]
 
 
@@ -126,7 +126,7 @@ def _test(appointment: Appointment, kind: SkinTestKind, known: _Known, at: datet
     if kind == SkinTestKind.COLOUR and _may_not_be_tested(appointment, known):
         return [missing(_ASK)]
     if not tests:
-        return [missing(f"{name}: none put on yet")]
+        return [missing(f"{name}: none yet")]
     newest = tests[0]
     if newest.reacted:  # another product may have been clear before: which may be used, the stylist says
         return [missing(_ASK)]
@@ -134,7 +134,7 @@ def _test(appointment: Appointment, kind: SkinTestKind, known: _Known, at: datet
     if any(test.reacted is False and test.read_at and test.read_at > valid_since for test in tests):
         return []
     if newest.read_at:
-        return [missing(f"{name}: too old by then, one is to be put on")]
+        return [missing(f"{name}: too old by then")]
     return [_too_fresh(newest, appointment, at) or missing(f"{name}: to be read")]
 
 
@@ -142,7 +142,7 @@ def _reading(appointment: Appointment, known: _Known, at: datetime) -> list[Miss
     """For a visit that reads a test: one that will be old enough."""
     unread = [test for test in known.tests.get(appointment.client_id, []) if test.read_at is None]
     if not unread:
-        return [Missing("tape-test", "Test: none put on yet")]
+        return [Missing("tape-test", "Test: none yet")]
     ready = [test for test in unread if test.applied_at + CLEAR_NO_SOONER <= appointment.starts_at]
     return [] if ready else [too_fresh for test in unread[-1:] if (too_fresh := _too_fresh(test, appointment, at))]
 
@@ -152,8 +152,7 @@ def _too_fresh(test: SkinTest, appointment: Appointment, at: datetime) -> Missin
     from_when = test.applied_at + CLEAR_NO_SOONER
     if from_when <= at and from_when <= appointment.starts_at:
         return None
-    later = ", after this visit begins" if from_when > appointment.starts_at else ""
-    return Missing("test-too-fresh", f"Test: to be read from {date_format(localtime(from_when), 'D H:i')}{later}")
+    return Missing("test-too-fresh", f"Test: to be read from {date_format(localtime(from_when), 'D H:i')}")
 
 
 def _may_not_be_tested(appointment: Appointment, known: _Known) -> bool:

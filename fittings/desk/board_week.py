@@ -70,4 +70,4 @@ def _empty_day(day: date, salon: SalonHours) -> WeekDay:
     whole = whole_day(day, salon.zone)
     is_open = whole is not None and common([whole], salon.open)
     reasons = "; ".join(rule.because for rule in salon.rules_on(day) if rule.closes_the_day)
-    return WeekDay(day, day == localdate(), "" if is_open else reasons or "closed on this weekday")
+    return WeekDay(day, day == localdate(), "" if is_open else f"Closed: {reasons}." if reasons else "Closed.")

@@ -29,7 +29,7 @@ class DayBoard extends HTMLElement {
     this.addEventListener("close", () => this.focusOn(this.last), true);
     this.drag = liftable(this);
     this.openRefusal();
-    this.querySelector("[data-now]")?.scrollIntoView({ block: "center" });
+    this.showNow();
   }
 
   disconnectedCallback() {
@@ -37,6 +37,14 @@ class DayBoard extends HTMLElement {
     document.removeEventListener("visibilitychange", this.onVisible);
     window.removeEventListener("online", this.onVisible);
     document.body.removeEventListener("board-seen", this.onSeen);
+  }
+
+  /** The hour before now at the top, without moving the page itself. */
+  showNow() {
+    const now = this.querySelector("[data-now]");
+    if (!now?.checkVisibility()) return;
+    const head = this.querySelector(".board-corner").offsetHeight;
+    this.scroller.scrollTop = now.offsetTop - 2 * head;
   }
 
   get board() {
