@@ -100,6 +100,7 @@ def free_times(
     In order of time; at one start each stylist once, with the first suiting place. `client`: her other appointments are
     kept clear of. `besides`: an appointment that is about to be moved does not stand in the way.
     """
+    since = max(since, wish.not_before or since)
     found = _found(kind=kind, since=since, days=days, wish=wish, client=client, besides=besides)
     return list(islice(found, at_most))
 
@@ -125,7 +126,7 @@ def nearest_free_times(
     count: int = 3,
 ) -> list[FreeTime]:
     """So many free times, no two at one moment, nearest to `to` on either side, never before `at`; in order of time."""
-    since = max(at, to - timedelta(days=30))
+    since = max(at, wish.not_before or at, to - timedelta(days=30))
     before: deque[FreeTime] = deque(maxlen=count)
     after: list[FreeTime] = []
     for free in _found(kind=kind, since=since, days=61, wish=wish, client=client, besides=besides):
@@ -158,9 +159,7 @@ def _found(
     besides: Appointment | None,
     starts: list[datetime] | None = None,
 ) -> Iterator[FreeTime]:
-    """`starts`: the moments to look at, in place of the quarter hours that suit the wish."""
-    if wish.not_before:
-        since = max(since, wish.not_before)
+    """Lazily, those from `since` on; `starts`: moments to look at instead of the quarter hours that suit the wish."""
     visit = timedelta(minutes=kind.minutes)
     # a day more at both ends: the zone is known only with the hours, and a visit may end after midnight
     first, last = since.date() - timedelta(days=1), since.date() + timedelta(days=days + 1)

@@ -7,6 +7,7 @@ import pytest
 
 from fittings.free_times import (
     Wish,
+    free_at,
     free_times,
     nearest_free_times,
     places_for,
@@ -273,7 +274,19 @@ def test_the_night_of_a_change_offers_every_time_that_comes_as_often_as_it_comes
     assert [f"{local:%H:%M}" for local in shown if local.minute % 30 == 0] == expected
 
 
-# The nearest
+# At once, and the nearest
+
+
+def test_who_could_begin_at_this_very_moment_whatever_the_wish_says_about_when(ada, place, half_an_hour):
+    zoe, room = StylistFactory(first_name="Zoe"), PlaceFactory(name="Room", sort="room")
+    taken = AppointmentFactory(kind=half_an_hour, stylist=ada, place=place, starts_at=at(10))
+    now = at(10, 7)
+    found = free_at(kind=half_an_hour, moment=now, wish=Wish(not_before=at(11), part_of_day="afternoons"))
+    assert [(free.starts_at, free.stylist, free.place) for free in found] == [(now, zoe, room)]
+    assert free_at(kind=half_an_hour, moment=now, wish=Wish(place=place)) == []
+    assert free_at(kind=half_an_hour, moment=now, wish=Wish(stylist=ada)) == []
+    assert free_at(kind=half_an_hour, moment=now, client=taken.client) == []
+    assert free_at(kind=half_an_hour, moment=at(11, 31)) == []  # it would last until after closing
 
 
 def test_the_three_nearest_lie_on_either_side_in_order_of_time(ada, place, half_an_hour):
