@@ -79,6 +79,7 @@ class EmailChannel(Channel):
         connection = get_connection()
         try:
             mail = self.mail_of(message, connection)
+            mail.message()  # what can't be written is found before the server is rung
             connection.open()
         except BadHeaderError as refusal:
             raise NotSentError("The address or the salon's name has a line break in it.") from refusal

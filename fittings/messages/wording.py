@@ -85,31 +85,31 @@ def _says(kind: str, times: list[str], brief: str, salon: Salon) -> tuple[str, s
             return (
                 f"Your appointment on {time}",
                 f"Your appointment {here} is on {time}.",
-                f"your appointment is on {brief}.",
+                f"your appointment: {brief}.",
             )
         case Kind.CHANGED:
             return (
                 f"A new time for your appointment: {time}",
                 f"Your appointment {here} has a new time. It is now on {time}.",
-                f"your appointment has a new time: {brief}.",
+                f"new time: {brief}.",
             )
         case Kind.CANCELLED:
             return (
                 f"Your appointment on {time} is cancelled",
                 f"Your appointment {here} on {time} is cancelled.",
-                f"your appointment on {brief} is cancelled.",
+                f"appointment cancelled: {brief}.",
             )
         case Kind.TWO_DAYS | Kind.SAME_DAY:
             return (
                 f"A reminder: your appointment on {time}",
                 f"This is a reminder of your appointment {here} on {time}.",
-                f"a reminder of your appointment on {brief}.",
+                f"your appointment: {brief}.",
             )
         case _:
             return (
                 "Time to come back, as agreed",
                 f"It is time to come back to {salon.name}, as agreed.",
-                "it is time to come back, as agreed.",
+                "time to come back, as agreed.",
             )
 
 
@@ -135,7 +135,7 @@ def _in_full(time: datetime, this_year: int) -> str:
 
 def _briefly(times: list[datetime]) -> str:
     first = f"{times[0]:%a} {times[0].day} {times[0]:%b}, {times[0]:%H:%M}"
-    return first if len(times) == 1 else f"{len(times)}, the first on {first}"
+    return first if len(times) == 1 else f"{len(times)}, the first {first}"
 
 
 def _short(brief: str, salon: Salon, link: str) -> str:
