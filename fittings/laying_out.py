@@ -26,7 +26,9 @@ def add_unit_to_try(*, appointment: Appointment, unit: Unit, by: User, at: datet
     """Put a unit on the list of those to lay out; raises ValidationError that says why it can't be."""
     appointment = Appointment.objects.select_for_update().get(pk=appointment.pk)
     if appointment.state not in _BEFORE_IT_IS_OVER:
-        raise ValidationError(f"This appointment is {appointment.get_state_display().lower()}: nothing is laid out for it.")
+        raise ValidationError(
+            f"This appointment is {appointment.get_state_display().lower()}: nothing is laid out for it."
+        )
     unit = Unit.objects.select_for_update().get(pk=unit.pk)
     if unit.state not in IN_THE_SALON:
         raise ValidationError(f"Unit {unit.number} can't be laid out: it is {unit.get_state_display().lower()}.")

@@ -103,7 +103,9 @@ def _missing(appointment: Appointment, known: _Known, at: datetime) -> list[Miss
         found += _reading(appointment, known, at)
     found += _piece(appointment, known)
     if appointment.owes_deposit:
-        found.append(Missing("deposit", f"Deposit: {format_minor(appointment.deposit_minor, known.salon.currency)} due"))
+        found.append(
+            Missing("deposit", f"Deposit: {format_minor(appointment.deposit_minor, known.salon.currency)} due")
+        )
     unexamined = appointment.client_id not in known.examined and appointment.client_id not in known.told
     if kind.purpose == Purpose.CONSULT and unexamined:
         found.append(Missing("intake", "Her answers: not sent yet"))

@@ -21,7 +21,20 @@ def arguments_of(scene):
     unit, piece, person = (scene.unit.number,), (scene.piece.pk,), (scene.staff["Stylist"].pk,)
     return {
         **dict.fromkeys(["home", "sign-in", "sign-out", "my-settings", "salon-settings", "help"], ()),
-        **dict.fromkeys(["clients", "client-new", "today", "appointment-new", "house-rules", "fittings", "rules"], ()),
+        **dict.fromkeys(
+            [
+                "clients",
+                "client-new",
+                "today",
+                "today-board",
+                "week",
+                "appointment-new",
+                "house-rules",
+                "fittings",
+                "rules",
+            ],
+            (),
+        ),
         **dict.fromkeys(["client", "client-edit", "client-consents", "consent-sign", "consent-withdraw"], new),
         **dict.fromkeys(["client-skin-tests", "client-looks", "visit-begin"], new),
         **dict.fromkeys(["client-intake", "intake-hand-over", "intake-link-new", "client-consents-paper"], new),
@@ -29,7 +42,9 @@ def arguments_of(scene):
         "intake": (scene.intake_secret,),
         "intake-take-over": drafted,
         "skin-test-read": (*new, scene.skin_test.pk),
-        **dict.fromkeys(["appointment", "appointment-move", "appointment-cancel"], booked),
+        **dict.fromkeys(
+            ["appointment", "appointment-move", "appointment-cancel", "board-move", "appointment-units"], booked
+        ),
         **dict.fromkeys(["setting-up", "kinds", "kind-new", "places", "place-new", "opening-hours"], ()),
         **dict.fromkeys(["closures", "closure-new", "people", "person-new", "time-off", "time-off-new"], ()),
         **dict.fromkeys(["person", "person-kinds", "person-password", "person-access", "person-hours"], person),
@@ -37,7 +52,7 @@ def arguments_of(scene):
         "place": (scene.place.pk,),
         **dict.fromkeys(["closure", "closure-remove"], (scene.closure.pk,)),
         **dict.fromkeys(["time-off-change", "time-off-remove"], (scene.time_off.pk,)),
-        "appointment-mark": (scene.waiting.reference,),
+        **dict.fromkeys(["appointment-mark", "board-mark"], (scene.waiting.reference,)),
         **dict.fromkeys(
             ["consult-story", "consult-tapes", "consult-map", "consult-own-hair", "consult-wishes"], drafted
         ),

@@ -140,12 +140,21 @@ def _of_the_desk(scene):
         "note": "Works until noon",
     }
     ten = datetime.combine(localdate() + timedelta(days=9), time(10), tzinfo=UTC)
+    there = {"starts_at": ten.isoformat(), "stylist": when["stylist"], "place": when["place"]}
     chosen = code_of(ten, scene.staff["Stylist"], scene.place)
     numbers = start_numbers() | {"margin_mm": 15, "set_back_mm": 11}
     return {
         "booking": _asked(book, client=scene.new.reference),
         "moving": post("appointment-move", "Front desk", booked.reference, **when),
         "cancelling": post("appointment-cancel", "Front desk", booked.reference, because="She rang, has a cold"),
+        "moving on the board": post("board-move", "Front desk", booked.reference, **there, seen="0", anyway_because=""),
+        "marking on the board": post("board-mark", "Front desk", scene.waiting.reference, state="arrived"),
+        "a unit to lay out": post(
+            "appointment-units", "Front desk", booked.reference, deed="add", number=scene.unit.number
+        ),
+        "a unit laid out": post(
+            "appointment-units", "Front desk", booked.reference, deed="laid out", unit=scene.to_try.pk
+        ),
         "marking": post("appointment-mark", "Front desk", scene.waiting.reference, state="arrived"),
         "a wish on the waiting list": _asked(post("waiting-new", "Front desk", **wish), client=booked.client.reference),
         "a time from the waiting list": post(

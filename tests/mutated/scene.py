@@ -13,6 +13,7 @@ from clients.intaking import Answers, make_intake_link, send_intake
 from clients.models import Assessment, Client, Intake, IntakeLink, Photo, SkinTest
 from clients.photos import show_outside
 from fittings.calendars.feeds import make_feed
+from fittings.laying_out import add_unit_to_try
 from fittings.models import (
     Appointment,
     CalendarFeed,
@@ -25,6 +26,7 @@ from fittings.models import (
     ServiceKind,
     TimeOff,
     TryOn,
+    UnitToTry,
     WaitingEntry,
 )
 from fittings.photos.filing import begin_photo_set
@@ -73,6 +75,8 @@ class Scene:
     """Registered, her consent signed, nothing examined yet."""
     appointment: Appointment
     """Hers, tomorrow."""
+    to_try: UnitToTry
+    """To be laid out for her."""
     waiting: Appointment
     """Somebody's who has come: begun an hour ago."""
     drafted: Fitting
@@ -153,12 +157,14 @@ def make_scene() -> Scene:
     unit = UnitFactory(variant=VariantFactory(piece=PieceFactory(base=clipped_base(), name="Heron Weir")))
     reserved = UnitFactory(variant=unit.variant)
     reserve_unit(unit=reserved, by=owner)
+    booked = AppointmentFactory(client=new, starts_at=now() + timedelta(days=1), **here)
     drafted = _drafted(stylist)
     intake_link, intake_secret = make_intake_link(client=new, where="home", by=desk, at=now())
     scene = Scene(
         staff={"Stylist": stylist, "Front desk": desk, "Owner": owner},
         new=new,
-        appointment=AppointmentFactory(client=new, starts_at=now() + timedelta(days=1), **here),
+        appointment=booked,
+        to_try=add_unit_to_try(appointment=booked, unit=reserved, by=desk, at=now()),
         waiting=AppointmentFactory(starts_at=now() - timedelta(hours=1), **here),
         drafted=drafted,
         visit=_visit(stylist, unit.variant),
