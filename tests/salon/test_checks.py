@@ -100,3 +100,20 @@ def test_missing_libraries_for_papers_are_a_warning_with_the_line_to_run(monkeyp
     found = checks.papers_can_be_printed(None)
     assert [warning.id for warning in found] == ids
     assert all(warning.hint.startswith("To install them, run: ") for warning in found)
+
+
+def test_messages_go_by_ways_that_there_are(settings):
+    settings.MESSAGE_CHANNELS = ["email", "pigeon"]
+    (found,) = checks.messages_go_by_known_ways(None)
+    assert (found.id, found.msg) == ("salon.E007", "Messages to clients can't go by “pigeon”.")
+    assert found.hint.endswith("one or more of: email, text-file.")
+
+
+def test_production_says_what_messages_lack(settings):
+    settings.SALON_ADDRESS = settings.EMAIL_HOST = ""
+    assert checks.production_sends_messages(None) == []
+    settings.PRODUCTION = True
+    assert [found.id for found in checks.production_sends_messages(None)] == ["salon.W002", "salon.W003"]
+    settings.MESSAGE_CHANNELS = ["text-file"]
+    settings.SALON_ADDRESS = "https://salon.example"
+    assert checks.production_sends_messages(None) == []

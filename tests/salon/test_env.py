@@ -146,3 +146,17 @@ def test_variables_that_belong_together_are_all_set_or_none(variable, tmp_path):
     with pytest.raises(ImproperlyConfigured) as refusal:
         ask()
     assert str(refusal.value) == "SALON_X is set, but not SALON_Y, SALON_Z: set all of them, or none."
+
+
+def test_a_number_is_whole_and_between_its_bounds(variable):
+    bounds = {"least": 1, "most": 65535, "default": 587}
+    assert env.number("SALON_X", **bounds) == 587
+    variable(SALON_X=" 465 ")
+    assert env.number("SALON_X", **bounds) == 465
+
+
+@pytest.mark.parametrize("written", ["0", "65536", "-1", "5.5", "port", "²", "9" * 5000])
+def test_any_other_number_is_refused_with_the_bounds(variable, written):
+    variable(SALON_X=written)
+    with pytest.raises(ImproperlyConfigured, match="write a whole number from 1 to 65535"):
+        env.number("SALON_X", least=1, most=65535, default=587)

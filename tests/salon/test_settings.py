@@ -1,4 +1,4 @@
-"""The settings: which database a start without DATABASE_URL works on, and where photos lie."""
+"""The settings: which database a start without DATABASE_URL works on, where photos lie, and how mail goes."""
 
 import json
 import os
@@ -124,3 +124,54 @@ def test_an_endpoint_that_browsers_could_not_use_stops_the_start(environment, en
 def test_a_bucket_over_http_will_do_where_things_are_tried():
     variables = BUCKET | {"SALON_PHOTOS_ENDPOINT": "http://127.0.0.1:8333"}
     assert json.loads(started(ASKED, variables).stdout)["endpoint_url"] == "http://127.0.0.1:8333"
+
+
+# Messages
+
+MAIL = {
+    "SALON_EMAIL_HOST": "mail.example",
+    "SALON_EMAIL_FROM": "desk@salon.example",
+    "SALON_EMAIL_PASSWORD": "told-to-nobody",
+}
+ASKED_OF_MAIL = """
+import json
+from salon import settings
+names = ("EMAIL_BACKEND", "EMAIL_PORT", "EMAIL_USE_TLS", "EMAIL_USE_SSL", "EMAIL_HOST_PASSWORD", "SALON_ADDRESS")
+print(json.dumps({name: getattr(settings, name) for name in names}))
+"""
+
+
+def mail_settings(**variables):
+    return json.loads(started(ASKED_OF_MAIL, variables).stdout)
+
+
+def test_mail_goes_into_files_until_a_server_is_named_and_on_the_demo_always():
+    assert "filebased" in mail_settings()["EMAIL_BACKEND"]
+    assert "filebased" in mail_settings(**MAIL)["EMAIL_BACKEND"]
+    assert "smtp" in mail_settings(**MAIL, DATABASE_URL="postgres://salon@db.example/salon")["EMAIL_BACKEND"]
+
+
+@pytest.mark.parametrize(
+    ("variables", "port", "starttls", "tls"),
+    [
+        ({}, 587, True, False),
+        ({"SALON_EMAIL_TLS": "tls"}, 465, False, True),
+        ({"SALON_EMAIL_TLS": "none", "SALON_EMAIL_PORT": "25"}, 25, False, False),
+    ],
+)
+def test_mail_is_encrypted_unless_told_otherwise(variables, port, starttls, tls):
+    found = mail_settings(**MAIL, **variables)
+    assert (found["EMAIL_PORT"], found["EMAIL_USE_TLS"], found["EMAIL_USE_SSL"]) == (port, starttls, tls)
+    assert found["EMAIL_HOST_PASSWORD"] == "told-to-nobody"
+
+
+@pytest.mark.parametrize(
+    ("variables", "sentence"),
+    [
+        ({"SALON_EMAIL_HOST": "mail.example"}, "SALON_EMAIL_FROM is not set"),
+        (MAIL | {"SALON_EMAIL_TLS": "perhaps"}, "write one of: starttls, tls, none."),
+        ({"SALON_ADDRESS": "https://salon.example/desk"}, "SALON_ADDRESS must be a host alone"),
+    ],
+)
+def test_mail_that_could_not_be_meant_stops_the_start(variables, sentence):
+    assert sentence in started("from salon import settings", variables).stderr

@@ -53,7 +53,8 @@ class Command(BaseCommand):
             transaction.set_rollback(True)
         for row in due:
             self.stdout.write(f"{row.get_kind_display()} to {row.client.reference} by {row.channel}")
-        self.stdout.write(f"{len(due)} would be tried now; {told} appointments or tests would be looked at anew.")
+        anew = f"{told} {'appointment or test' if told == 1 else 'appointments or tests'} would be looked at anew"
+        self.stdout.write(f"{len(due)} would be tried now; {anew}.")
 
 
 def _interrupted() -> Any:
