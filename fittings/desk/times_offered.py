@@ -19,7 +19,7 @@ from fittings.free_times import FreeTime, Wish, free_times
 from fittings.models import Appointment, ServiceKind
 from salon.models import User
 
-FEW, DAYS_SHOWN = 6, 4
+FEW, DAYS_SHOWN = 5, 4
 SOON_DAYS, FAR_DAYS = 10, 60  # most searches end within the first; the second is how far the desk ever looks
 
 

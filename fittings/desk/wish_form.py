@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any
 
 from django import forms
@@ -34,6 +34,15 @@ class WaitAsked:
     wait: Wait
     value: str
     ticked: bool
+
+    @property
+    def until_told(self) -> str:
+        """A day, and a time of it where it is not the day's beginning."""
+        local = localtime(self.wait.until) if self.wait.until else None
+        if local is None:
+            return ""
+        day = f"{local:%A} {local.day} {local:%B}"
+        return day if local.time() == time(0) else f"{day}, {local:%H:%M}"
 
 
 class WishForm(forms.Form):
