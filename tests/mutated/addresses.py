@@ -7,6 +7,7 @@ from pathlib import Path
 from django.conf import settings
 from django.urls import URLPattern, get_resolver
 
+from fittings.desk.wish_form import WishForm
 from fittings.messages.stopping import stop_token
 from pieces.forms import PieceSearchForm, UnitSearchForm
 
@@ -29,6 +30,11 @@ def arguments_of(scene):
                 "today-board",
                 "week",
                 "appointment-new",
+                "appointment-client-new",
+                "appointment-series",
+                "walk-in",
+                "free-times",
+                "awaited-pieces",
                 "house-rules",
                 "fittings",
                 "rules",
@@ -45,6 +51,8 @@ def arguments_of(scene):
         **dict.fromkeys(
             ["appointment", "appointment-move", "appointment-cancel", "board-move", "appointment-units"], booked
         ),
+        "appointment-deposit": booked,
+        "awaited-piece-mark": (scene.awaited.pk,),
         **dict.fromkeys(["setting-up", "kinds", "kind-new", "places", "place-new", "opening-hours"], ()),
         **dict.fromkeys(["closures", "closure-new", "people", "person-new", "time-off", "time-off-new"], ()),
         **dict.fromkeys(["person", "person-kinds", "person-password", "person-access", "person-hours"], person),
@@ -98,7 +106,17 @@ def names_asked_for():
     sources = [path.read_text() for folder in folders for path in folder.rglob("*.py")]
     read = {name for source in sources for name in READ_FROM_ADDRESS.findall(source)}
     return sorted(
-        read | {*PieceSearchForm.base_fields, *UnitSearchForm.base_fields, "next", "first", "count", "row", "shade"}
+        read
+        | {
+            *PieceSearchForm.base_fields,
+            *UnitSearchForm.base_fields,
+            *WishForm.base_fields,
+            "next",
+            "first",
+            "count",
+            "row",
+            "shade",
+        }
     )
 
 

@@ -142,10 +142,41 @@ def _of_the_desk(scene):
     ten = datetime.combine(localdate() + timedelta(days=9), time(10), tzinfo=UTC)
     there = {"starts_at": ten.isoformat(), "stylist": when["stylist"], "place": when["place"]}
     chosen = code_of(ten, scene.staff["Stylist"], scene.place)
+    pressed = post("appointment-new", "Front desk", kind=scene.kind.pk, note="Rings", chosen=chosen, once=UPLOAD)
+    walk_in = f"{scene.staff['Owner'].pk}~{scene.chair.pk}"
     numbers = start_numbers() | {"margin_mm": 15, "set_back_mm": 11}
     return {
         "booking": _asked(book, client=scene.new.reference),
         "moving": post("appointment-move", "Front desk", booked.reference, **when),
+        "booking at a press": _asked(pressed, client=scene.new.reference),
+        "moving at a press": post("appointment-move", "Front desk", booked.reference, chosen=chosen, seen="0"),
+        "a new client while booking": _asked(
+            post(
+                "appointment-client-new",
+                "Front desk",
+                given_name="Maren",
+                family_name="Holloway",
+                phone="07700 900456",
+                email="maren@holloway.example",
+                anyway="",
+            ),
+            then="/appointments/new/",
+            kind=f"{scene.kind.pk}",
+        ),
+        "a walk-in": _asked(
+            post("walk-in", "Front desk", kind=scene.kind.pk, note="Her clip broke", taken_by=walk_in),
+            client=scene.new.reference,
+        ),
+        "a series": _asked(
+            post("appointment-series", "Front desk", **when, kind=scene.kind.pk, every_weeks=2, times=3, book="yes"),
+            client=scene.new.reference,
+        ),
+        "a deposit": post("appointment-deposit", "Front desk", booked.reference),
+        "a piece on its way": _asked(
+            post("awaited-pieces", "Front desk", what="Quarry Lane, ash", expected_on=f"{localdate()}"),
+            client=scene.new.reference,
+        ),
+        "a piece that came in": post("awaited-piece-mark", "Front desk", scene.awaited.pk, deed="came in"),
         "cancelling": post("appointment-cancel", "Front desk", booked.reference, because="She rang, has a cold"),
         "moving on the board": post("board-move", "Front desk", booked.reference, **there, seen="0", anyway_because=""),
         "marking on the board": post("board-mark", "Front desk", scene.waiting.reference, state="arrived"),

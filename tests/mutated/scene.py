@@ -12,10 +12,12 @@ from django.utils.timezone import localdate, now
 from clients.intaking import Answers, make_intake_link, send_intake
 from clients.models import Assessment, Client, Intake, IntakeLink, Photo, SkinTest
 from clients.photos import show_outside
+from fittings.awaiting import await_piece
 from fittings.calendars.feeds import make_feed
 from fittings.laying_out import add_unit_to_try
 from fittings.models import (
     Appointment,
+    AwaitedPiece,
     CalendarFeed,
     Candidate,
     Closure,
@@ -97,6 +99,9 @@ class Scene:
     skin_test: SkinTest
     kind: ServiceKind
     place: Place
+    chair: Place
+    awaited: AwaitedPiece
+    """On its way for the new client."""
     closure: Closure
     time_off: TimeOff
     piece: Piece
@@ -146,7 +151,7 @@ def make_scene() -> Scene:
     owner.set_password(OWNERS_PASSWORD)
     owner.save()
     kind, place = ServiceKindFactory(), PlaceFactory(name="Quiet room", sort="room")
-    PlaceFactory()
+    chair = PlaceFactory()
     here = {"stylist": stylist, "kind": kind, "place": place}
     new = ClientFactory(
         record_consent=True,
@@ -157,7 +162,7 @@ def make_scene() -> Scene:
     unit = UnitFactory(variant=VariantFactory(piece=PieceFactory(base=clipped_base(), name="Heron Weir")))
     reserved = UnitFactory(variant=unit.variant)
     reserve_unit(unit=reserved, by=owner)
-    booked = AppointmentFactory(client=new, starts_at=now() + timedelta(days=1), **here)
+    booked = AppointmentFactory(client=new, starts_at=now() + timedelta(days=1), deposit_minor=2000, **here)
     drafted = _drafted(stylist)
     intake_link, intake_secret = make_intake_link(client=new, where="home", by=desk, at=now())
     scene = Scene(
@@ -176,6 +181,8 @@ def make_scene() -> Scene:
         intake_secret=intake_secret,
         intake=_intake(drafted.client, desk),
         skin_test=SkinTestFactory(client=new, by=stylist),
+        chair=chair,
+        awaited=await_piece(client=new, what="Heron, walnut", by=desk, at=now()),
         kind=kind,
         place=place,
         closure=ClosureFactory(),
