@@ -14,16 +14,28 @@ from typing import Protocol
 from django.utils.timezone import localtime
 
 from clients.models import Client
-from fittings.booking import book_appointment, cancel_appointment, mark_arrived, mark_done, mark_missed
+from fittings.booking import book_appointment, cancel_appointment, mark_arrived, mark_done, mark_missed, take_deposit
 from fittings.models import Appointment, Place, ServiceKind
 from salon.demo.clock import clock_at
-from salon.demo.shop import BASIN, CHAIR_1, CHAIR_2, CHECK_UP, CONSULT, CUT_IN, PRIVATE_ROOM, SKIN_TEST, WASH
+from salon.demo.shop import (
+    BASIN,
+    CHAIR_1,
+    CHAIR_2,
+    CHECK_UP,
+    CONSULT,
+    CUT_IN,
+    PRIVATE_ROOM,
+    SKIN_TEST,
+    SUNDAY,
+    WASH,
+    while_open,
+)
 from salon.models import User
 
 State = Appointment.State
 BOOKED_DAYS_BEFORE = 8
 LATEST_MIDDLE_OF_THE_DAY = time(17, 0)
-SUNDAY = 7
+ANYWAY = "The demo lays its day around the moment it is loaded."
 
 
 @dataclass(frozen=True)
@@ -37,6 +49,8 @@ class Today:
     minutes: int
     state: Appointment.State = State.BOOKED
     note: str = ""
+    anyway_because: str = ANYWAY
+    """Written down where the moment of loading lies outside the salon's hours, or something else stands in the way."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +78,9 @@ TODAY = (
     Today("amara", WASH, "stylist2", BASIN, 165),
 )
 IN_THE_CHAIR = Today("coralie", CONSULT, "stylist", PRIVATE_ROOM, -30, note="Sent by her hairdresser.")
-CHOOSING = Today("leonie", CONSULT, "stylist2", CHAIR_2, -50)
+CHOOSING = Today(
+    "leonie", CONSULT, "stylist2", CHAIR_2, -50, anyway_because="The quiet room is taken; she does not mind the chair."
+)
 
 AROUND = (
     Another("josephine", CHECK_UP, "stylist", CHAIR_1, -2, time(9, 30), State.DONE),
@@ -114,12 +130,12 @@ class Desk:
     staff: Mapping[str, User]
     at: datetime
 
-    def book(self, row: Booked, starts_at: datetime) -> Appointment:
-        """Book it as the desk did, a week before or when the client first came."""
+    def book(self, row: Booked, starts_at: datetime, anyway_because: str = "") -> Appointment:
+        """Book it as the desk did, a week before or when the client first came; whoever has come paid her deposit."""
         client = self.clients[row.client]
         booked_at = max(client.created_at, min(self.at, starts_at) - timedelta(days=BOOKED_DAYS_BEFORE))
         with clock_at(booked_at):
-            return book_appointment(
+            appointment = book_appointment(
                 client=client,
                 kind=ServiceKind.objects.get(name=row.kind),
                 stylist=self.staff[row.stylist],
@@ -128,7 +144,11 @@ class Desk:
                 by=self.staff["desk"],
                 at=booked_at,
                 note=row.note,
+                anyway_because=anyway_because,
             )
+            if appointment.owes_deposit and starts_at < self.at:
+                return take_deposit(appointment=appointment, by=self.staff["desk"], at=booked_at)
+            return appointment
 
     def bring_to(self, appointment: Appointment, state: Appointment.State, because: str = "") -> None:
         """Let it come to that state, as the desk marks it."""
@@ -160,21 +180,21 @@ def middle_of_the_day(at: datetime) -> datetime:
 
 
 def working_day(at: datetime, days: int, begins: time) -> datetime:
-    """That time of day, as many working days from today."""
+    """That time of day, as many working days from today; on a short Saturday, in its morning."""
     day, step = localtime(at).date(), timedelta(days=1 if days > 0 else -1)
     for _ in range(abs(days)):
         day += step
         if day.isoweekday() == SUNDAY:
             day += step
-    return datetime.combine(day, begins, tzinfo=localtime(at).tzinfo)
+    return datetime.combine(day, while_open(day, begins), tzinfo=localtime(at).tzinfo)
 
 
 def days_ago(at: datetime, days: int, begins: time) -> datetime:
-    """That time of day, so many days ago, or on the Saturday before when that is a Sunday."""
+    """That time of day, so many days ago, or on the Saturday before when that is a Sunday; on a Saturday, mornings."""
     day = localtime(at).date() - timedelta(days=days)
     if day.isoweekday() == SUNDAY:
         day -= timedelta(days=1)
-    return datetime.combine(day, begins, tzinfo=localtime(at).tzinfo)
+    return datetime.combine(day, while_open(day, begins), tzinfo=localtime(at).tzinfo)
 
 
 def fill_the_days(desk: Desk) -> None:
@@ -184,4 +204,4 @@ def fill_the_days(desk: Desk) -> None:
         desk.bring_to(appointment, other.state, other.because)
     middle = middle_of_the_day(desk.at)
     for row in TODAY:
-        desk.bring_to(desk.book(row, middle + timedelta(minutes=row.minutes)), row.state)
+        desk.bring_to(desk.book(row, middle + timedelta(minutes=row.minutes), row.anyway_because), row.state)

@@ -15,7 +15,7 @@ from fittings.models import Service
 from salon.demo import examinations
 from salon.demo.examinations import Examination
 from salon.demo.photos import FROM_ALL_SIDES, NOT_PHOTOGRAPHED, Photographed
-from salon.demo.shop import CHAIR_1, CONSULT, PRIVATE_ROOM
+from salon.demo.shop import CONSULT, PRIVATE_ROOM
 from salon.demo.visits import NEARLY, NOT, WELL, Choice, Look, Planned
 
 Kind = Service.Kind
@@ -124,7 +124,6 @@ PAST = (
         "stylist2",
         days_ago=128,
         begins=time(16, 0),
-        place=CHAIR_1,
         found=examinations.DOROTHEA,
         photos=Photographed((Angle.FRONT, Angle.TOP)),
         choice=Choice(

@@ -30,7 +30,7 @@ from salon.demo.examinations import CORALIE, LEONIE
 from salon.demo.history import PAST, PastVisit, SkinTestOf
 from salon.demo.photos import FROM_ALL_SIDES, photograph_colour, photograph_own_hair, photograph_piece_on
 from salon.demo.ring import read_ring
-from salon.demo.shop import open_shop, take_staff_on
+from salon.demo.shop import look_ahead, open_shop, set_up, take_staff_on
 from salon.demo.visits import NEARLY, WELL, Choice, Look, choose, conclude, examine, sign, try_on
 from salon.models import Salon, User
 
@@ -57,6 +57,7 @@ def load_demo_salon(*, at: datetime) -> None:
     salon = open_shop()
     with timezone.override(ZoneInfo(salon.time_zone)):
         staff = take_staff_on()
+        set_up(staff, at=at)
         load_catalogue(by=staff["owner"])
         read_ring(salon, by=staff["stylist"], at=days_ago(at, RING_READ_DAYS_AGO, time(18, 10)))
         clients = {client.key: _register(client, staff["desk"], at) for client in CLIENTS}
@@ -65,6 +66,7 @@ def load_demo_salon(*, at: datetime) -> None:
             _go_through(visit, desk, salon)
         _change_minds(desk)
         fill_the_days(desk)
+        look_ahead(staff, at=at)
         _begin_the_examination(desk, salon)
         _begin_the_choosing(desk, salon)
 
@@ -169,7 +171,7 @@ def _begin_the_examination(desk: Desk, salon: Salon) -> None:
     not read yet, the rest is still to come."""
     began_at = middle_of_the_day(desk.at) + timedelta(minutes=IN_THE_CHAIR.minutes)
     client, stylist = desk.clients[IN_THE_CHAIR.client], desk.staff[IN_THE_CHAIR.stylist]
-    appointment = desk.book(IN_THE_CHAIR, began_at)
+    appointment = desk.book(IN_THE_CHAIR, began_at, IN_THE_CHAIR.anyway_because)
     fitting = begin_visit(client=client, stylist=stylist, at=began_at, appointment=appointment)
     examine(fitting, CORALIE, salon=salon, by=stylist, at=began_at + timedelta(minutes=20))
     photograph_colour(client, CORALIE.by_chart, salon, by=stylist, at=began_at + timedelta(minutes=22))
@@ -179,7 +181,7 @@ def _begin_the_choosing(desk: Desk, salon: Salon) -> None:
     """The visit in which pieces lie ready to try, and the first has been on."""
     began_at = middle_of_the_day(desk.at) + timedelta(minutes=CHOOSING.minutes)
     client, stylist = desk.clients[CHOOSING.client], desk.staff[CHOOSING.stylist]
-    appointment = desk.book(CHOOSING, began_at)
+    appointment = desk.book(CHOOSING, began_at, CHOOSING.anyway_because)
     fitting = begin_visit(client=client, stylist=stylist, at=began_at, appointment=appointment)
     draft = examine(fitting, LEONIE, salon=salon, by=stylist, at=began_at + timedelta(minutes=25))
     photograph_own_hair(fitting, FROM_ALL_SIDES, by=stylist, at=began_at + timedelta(minutes=27))
