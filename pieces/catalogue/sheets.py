@@ -6,22 +6,20 @@ counts them, the header being line 1. What the lines mean for the catalogue is `
 
 from __future__ import annotations
 
-import csv
-import io
 import unicodedata
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any, Final
 
 from pieces.catalogue.cells import nearest, tidy
 from pieces.catalogue.kinds import Column, Kind
 from pieces.catalogue.report import BadLine
+from salon.common.text_files import FileRefused, decoded, rows
 
 LARGEST_BYTES: Final = 4_000_000
 MOST_LINES: Final = 20_000
 LONGEST_CELL: Final = 1_000
+EMPTY: Final = "The file is empty. Its first line names the columns."
 MOST_BAD_LINES: Final = 200  # who sees two hundred mends the cause and tries again
-SAVE_AS: Final = "Save it as “CSV UTF-8”, separated by commas or semicolons."
 _SHOWN: Final = 60
 
 
@@ -50,68 +48,24 @@ class Sheet:
         return len(self.bad_lines) >= MOST_BAD_LINES
 
 
-class _FileRefused(Exception):  # noqa: N818  # a refusal of the whole file, caught in this module
-    def __init__(self, sentence: str, line: int = 0, column: str = "", written: str = "") -> None:
-        super().__init__(sentence)
-        self.where = (line, column, written, sentence)
-
-
 def read_sheet(kind: Kind, content: bytes) -> Sheet:
     """Read one file whole; nothing raises, everything wrong stands in `bad_lines`."""
     sheet = Sheet(kind)
     try:
-        rows = _rows(_decoded(content), kind)
-        columns = _header(kind, *next(rows, (1, [])))
-        for number, cells in rows:
+        text = decoded(
+            content, largest_bytes=LARGEST_BYTES, empty="The file is empty. Its first line names the columns."
+        )
+        lines = rows(text, delimiter=_delimiter(text, kind), most_lines=MOST_LINES)
+        columns = _header(kind, *next(lines, (1, [])))
+        for number, cells in lines:
             if sheet.is_hopeless:
                 break
             _read_line(sheet, columns, number, cells)
         if not sheet.lines and not sheet.bad_lines:
-            raise _FileRefused("The file has a header and no lines under it. Write one line for each record.")
-    except _FileRefused as refusal:
+            raise FileRefused("The file has a header and no lines under it. Write one line for each record.")
+    except FileRefused as refusal:
         sheet.refuse(*refusal.where)
     return sheet
-
-
-def _decoded(content: bytes) -> str:
-    if len(content) > LARGEST_BYTES:
-        raise _FileRefused(f"The file is larger than {LARGEST_BYTES // 1_000_000} MB. Split it into several.")
-    if not content.strip():
-        raise _FileRefused("The file is empty. Its first line names the columns.")
-    if content.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
-        raise _FileRefused(f"This is a workbook or an archive, not a text file. {SAVE_AS}")
-    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise _FileRefused(f"This text is in UTF-16, not in UTF-8. {SAVE_AS}")
-    if b"\0" in content:
-        raise _FileRefused(f"This is not a text file. {SAVE_AS}")
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content[: error.start].count(b"\n") + 1
-        raise _FileRefused(f"From here on the text is not in UTF-8. {SAVE_AS}", line) from None
-
-
-def _rows(text: str, kind: Kind) -> Iterator[tuple[int, list[str]]]:
-    """(line number, cells) of every line that is not blank."""
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text, kind), strict=True)
-    begins, count = 1, 0
-    while True:
-        try:
-            cells = next(reader)
-        except StopIteration:
-            return
-        except csv.Error:
-            raise _FileRefused(
-                "A quotation mark is out of place here, or one that is opened is never closed. A cell that holds a "
-                "quotation mark stands in quotation marks and doubles it.",
-                begins,
-            ) from None
-        if any(cell.strip() for cell in cells):
-            count += 1
-            if count > MOST_LINES + 1:
-                raise _FileRefused(f"The file has more than {MOST_LINES:,} lines. Split it into several.", begins)
-            yield begins, cells
-        begins = reader.line_num + 1
 
 
 def _delimiter(text: str, kind: Kind) -> str:
@@ -134,7 +88,7 @@ def _header(kind: Kind, number: int, cells: list[str]) -> list[Column]:
     while names and not names[-1]:
         names.pop()
     if len(names) == 1 and names[0] not in kind.by_name:
-        raise _FileRefused(
+        raise FileRefused(
             "The first line does not name the columns, or they are not separated by commas or semicolons. It has to "
             f"name at least: {', '.join(kind.required)}.",
             number,
@@ -142,17 +96,17 @@ def _header(kind: Kind, number: int, cells: list[str]) -> list[Column]:
         )
     for place, name in enumerate(names):
         if not name:
-            raise _FileRefused(f"Column {place + 1} has no name. Name it or take it out.", number)
+            raise FileRefused(f"Column {place + 1} has no name. Name it or take it out.", number)
         if name not in kind.by_name:
             near = nearest(name, kind.by_name)
             right = f"Did you mean {near}?" if near else f"The columns are: {', '.join(kind.by_name)}."
             written = cells[place][:_SHOWN]
-            raise _FileRefused(f"There is no column of that name. {right}", number, written, written)
+            raise FileRefused(f"There is no column of that name. {right}", number, written, written)
         if name in names[:place]:
-            raise _FileRefused("This column stands twice in the header. Keep one of them.", number, name, name)
+            raise FileRefused("This column stands twice in the header. Keep one of them.", number, name, name)
     missing = [name for name in kind.required if name not in names]
     if missing:
-        raise _FileRefused(f"The header lacks {_and(missing)}. Add the column, with a cell in every line.", number)
+        raise FileRefused(f"The header lacks {_and(missing)}. Add the column, with a cell in every line.", number)
     return [kind.by_name[name] for name in names]
 
 
