@@ -1,13 +1,17 @@
 """The page on which consents are read, signed and withdrawn."""
 
+import json
 from datetime import date
 from html import unescape
 
 import pytest
 from django.contrib.messages import get_messages
 from django.urls import reverse
+from django.utils.timezone import now
 
+from clients.consenting import withdraw_by_link
 from clients.models import Consent
+from tests.clients.intake_scene import DRAWN
 from tests.factories import ClientFactory, ConsentFactory, DeskFactory
 
 pytestmark = pytest.mark.django_db
@@ -113,3 +117,34 @@ def test_the_page_takes_the_same_queries_for_no_consent_as_for_four(desk, querie
     for kind in ("record", "photos", "publicity", "reminders"):
         ConsentFactory(client=her, kind=kind)
     assert queries_for(page_of(her)) == none
+
+
+def test_a_signature_is_drawn_at_the_desk_too_and_shown(desk):
+    her = ClientFactory()
+    assert sign(desk, her, signature=json.dumps(DRAWN)).status_code == 302
+    consent = Consent.objects.get()
+    assert (consent.signature, consent.signed_how, consent.signed_where) == (DRAWN, "drawn", "desk")
+    page = desk.get(page_of(her))
+    assert "by hand, drawn, at the desk" in text_of(page)
+    assert 'aria-label="Signature of Ada Wren"' in text_of(page)
+
+
+def test_a_drawing_that_is_refused_leaves_the_name_and_says_what_to_do(desk):
+    page = text_of(sign(desk, ClientFactory(), signature="[[[0.1, 0.1], [0.5, 9]]]"))
+    assert "runs off the pad. Clear it and draw it again." in page
+    assert 'value="Ada Wren"' in page
+    assert not Consent.objects.exists()
+
+
+def test_a_drawing_stays_when_the_name_is_missing(desk):
+    page = text_of(sign(desk, ClientFactory(), signature=json.dumps(DRAWN), signed_name=""))
+    assert f'value="{json.dumps(DRAWN)}"' in page
+
+
+def test_what_was_taken_back_stays_readable_with_its_dates(desk):
+    her = ClientFactory(record_consent=True)
+    withdraw_by_link(consent=her.consents.get(), at=now())
+    page = text_of(desk.get(page_of(her)))
+    assert "Signed before and taken back (1)" in page
+    assert "by herself, by a link" in page
+    assert her.consents.get().text in page
