@@ -59,6 +59,10 @@ class AppointmentForm(OwnTimeForm):
             self.refuse(refusal)
             return None
 
+    def not_shown(self) -> set[str]:
+        has_pieces = self.fields["awaits"].queryset.exists()  # type: ignore[attr-defined]  # it is a ModelChoiceField
+        return super().not_shown() | {"once"} | (set() if has_pieces else {"awaits"})
+
     def made_before(self) -> Appointment | None:
         once = self.cleaned_data.get("once")
         return Appointment.objects.filter(client=self.client, calendar_uid=once).first() if once else None

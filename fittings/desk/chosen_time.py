@@ -40,7 +40,7 @@ class ChosenTimeField(forms.CharField):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(required=False, max_length=64, widget=forms.HiddenInput, **kwargs)
 
-    def clean(self, value: Any) -> ChosenTime | None:  # type: ignore[override]  # a CharField gives text, this one what it means
+    def clean(self, value: Any) -> ChosenTime | None:
         code = super().clean(value)
         if not code:
             return None

@@ -28,6 +28,9 @@ class MoveForm(OwnTimeForm):
         self.fields["place"].queryset = places  # type: ignore[attr-defined]  # it is a ModelChoiceField
         self.asks_which = is_doubled(appointment.starts_at)
 
+    def not_shown(self) -> set[str]:
+        return super().not_shown() | {"seen"}
+
     def clean_seen(self) -> int | None:
         """Refuses to move what somebody else has changed since this page was shown."""
         seen: int | None = self.cleaned_data["seen"]

@@ -72,10 +72,26 @@ class OwnTimeForm(forms.Form):
         cleaned = super().clean() or self.cleaned_data
         pressed: ChosenTime | None = cleaned.get("chosen") or cleaned.get("anyway")
         if pressed:
+            for name in (*ASKED, "which"):  # what was half written by hand does not matter then
+                self.errors.pop(name, None)
             cleaned |= {"starts_at": pressed.starts_at, "stylist": pressed.stylist, "place": pressed.place}
         elif not {"chosen", "anyway"} & self.errors.keys():
             self._read_by_hand(cleaned)
         return cleaned
+
+    def not_shown(self) -> set[str]:
+        """The fields that the page has no place for now."""
+        hidden = {"chosen", "anyway"}
+        if not self.asks_which:
+            hidden.add("which")
+        if not (self.refused and self.refused.may_pass):
+            hidden.add("anyway_because")
+        return hidden
+
+    @property
+    def errors_above(self) -> list[str]:
+        """What is wrong with the form as a whole, or with a field that is not shown."""
+        return [str(error) for name in ("__all__", *sorted(self.not_shown())) for error in self.errors.get(name, [])]
 
     @property
     def because(self) -> str:

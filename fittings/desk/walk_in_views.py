@@ -45,6 +45,6 @@ def walk_in(request: SalonRequest) -> HttpResponse:
         "free": free,
         "soon": [TimeOffered(one) for one in soon],
         "here": f"{request.path}?client={client.reference}",
-        "by_hand": form.is_bound and "taken_by" not in said,
+        "by_hand": form.is_bound and ("taken_by" not in said or bool(form.errors)),
     }
     return render(request, "fittings/desk/walk_in.html", context)
