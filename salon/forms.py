@@ -8,6 +8,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import HTML, Fieldset, Layout, Row, Submit
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm, UsernameField
+from phonenumbers import SUPPORTED_REGIONS
 
 from salon.models import Salon, User
 
@@ -45,6 +46,7 @@ class SalonForm(forms.ModelForm[Salon]):
             "after_hours_advice",
             "time_zone",
             "currency",
+            "country",
             "units",
             "age_of_consent",
             "card_reflectance_percent",
@@ -72,7 +74,7 @@ class SalonForm(forms.ModelForm[Salon]):
             "address",
             Row("phone", "email"),
             "after_hours_advice",
-            Row("time_zone", "currency"),
+            Row("time_zone", "currency", "country"),
             Row("units", "age_of_consent"),
             Fieldset(
                 "Colours read from photos",
@@ -84,3 +86,12 @@ class SalonForm(forms.ModelForm[Salon]):
 
     def clean_currency(self) -> str:
         return str(self.cleaned_data["currency"]).upper()
+
+    def clean_country(self) -> str:
+        """One whose numbers can be checked; a code that nobody dials would take every number for a wrong one."""
+        country = str(self.cleaned_data["country"]).upper()
+        if country not in SUPPORTED_REGIONS:
+            raise forms.ValidationError(
+                f"“{country}” is no country whose telephone numbers are known; write two letters such as GB or IE."
+            )
+        return country

@@ -56,7 +56,7 @@ def load_demo_salon(*, at: datetime) -> None:
         )
     salon = open_shop()
     with timezone.override(ZoneInfo(salon.time_zone)):
-        staff = take_staff_on()
+        staff = take_staff_on(at=at)
         set_up(staff, at=at)
         load_catalogue(by=staff["owner"])
         read_ring(salon, by=staff["stylist"], at=days_ago(at, RING_READ_DAYS_AGO, time(18, 10)))

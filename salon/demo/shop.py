@@ -90,18 +90,19 @@ def open_shop() -> Salon:
     return salon
 
 
-def take_staff_on() -> dict[str, User]:
-    """The people of `people.PEOPLE` by the name they sign in with, each in her role."""
-    return {
-        person.username: make_user(
-            username=person.username,
-            role=person.role,
-            password=person.password,
-            first_name=person.first_name,
-            last_name=person.last_name,
-        )
-        for person in PEOPLE
-    }
+def take_staff_on(*, at: datetime) -> dict[str, User]:
+    """The people of `people.PEOPLE` by the name they sign in with, each in her role since the salon opened."""
+    with clock_at(at - timedelta(days=OPEN_FOR_DAYS)):
+        return {
+            person.username: make_user(
+                username=person.username,
+                role=person.role,
+                password=person.password,
+                first_name=person.first_name,
+                last_name=person.last_name,
+            )
+            for person in PEOPLE
+        }
 
 
 def set_up(staff: Mapping[str, User], *, at: datetime) -> None:

@@ -57,6 +57,7 @@ def _of_the_salon():
         "after_hours_advice": "Ring the surgery on 01632 960002",
         "time_zone": "Europe/Paris",
         "currency": "EUR",
+        "country": "FR",
         "units": "imperial",
         "age_of_consent": "16",
         "card_reflectance_percent": "17.5",

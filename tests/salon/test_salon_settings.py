@@ -49,3 +49,20 @@ def test_a_card_that_is_none_is_refused_by_a_sentence_and_stays_typed(owner, typ
     assert "Write what the grey card reflects, a number from 5 to 95 such as 18 or 17.5." in page
     assert f'value="{typed}"' in page or not typed
     assert Salon.objects.get().card_reflectance_percent == 18
+
+
+def test_the_country_is_one_whose_numbers_are_known(owner):
+    assert owner.post(reverse("salon-settings"), as_stored(country="ie")).status_code == 302
+    assert Salon.objects.get().country == "IE"
+
+
+@pytest.mark.parametrize("typed", ["ZZ", "UK", "1", "%%"])
+def test_a_country_that_is_none_is_refused_by_a_sentence(owner, typed):
+    page = text_of(owner.post(reverse("salon-settings"), as_stored(country=typed)))
+    assert f"“{typed}” is no country whose telephone numbers are known; write two letters such as GB or IE." in page
+    assert Salon.objects.get().country == "GB"
+
+
+def test_without_a_country_nothing_is_stored(owner):
+    assert "This field is required." in text_of(owner.post(reverse("salon-settings"), as_stored(country="")))
+    assert Salon.objects.get().country == "GB"
