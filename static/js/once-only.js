@@ -1,6 +1,6 @@
 // A form whose first press counts: while the answer is on its way, a second one sends nothing.
 
-class PressOnce extends HTMLElement {
+class OnceOnly extends HTMLElement {
   connectedCallback() {
     this.addEventListener("submit", (event) => {
       if (this.sent) {
@@ -18,4 +18,4 @@ class PressOnce extends HTMLElement {
     });
   }
 }
-customElements.define("press-once", PressOnce);
+customElements.define("once-only", OnceOnly);
