@@ -18,8 +18,8 @@ from clients.models.search import SearchTerm, readings
 if TYPE_CHECKING:
     from clients.models.client import SearchKey
 
-FIRST_READ, READ = 60, 1_000  # keys at a time: one page and a few who are found twice; then more
-COUNTED, COMPARED = 1_000, 4  # how far keys are counted to tell which term is the rarest, and among how many terms
+FIRST_READ, TIMES = 60, 4  # keys read at first: one page and a few who are found twice; then so many times as many
+COUNTED, COMPARED = 250, 4  # how far keys are counted to tell which term is the rarest, and among how many terms
 _AFTER_ALL = b"\xff"  # no letter in UTF-8 has this byte
 
 Record = TypeVar("Record", bound=models.Model)
@@ -39,45 +39,40 @@ class Matches(Generic[Record]):
         return [records[pk] for pk in found if pk in records]
 
     def _walk(self) -> Iterator[int]:
-        """Each record's key once."""
+        """The key of each record, once."""
         seen: set[int] = set()
         for terms in readings(self.typed):
             rarest, *others = self._rarest_first(terms)
             for beginning in rarest.beginnings:
-                for read in self._reads(beginning, alone=not others):
+                for read in self._reads(beginning):
                     fresh = list(dict.fromkeys(pk for pk in read if pk not in seen))
-                    seen.update(fresh)
-                    yield from self._who_meet(others, fresh)
+                    met = self._who_meet(others, fresh)
+                    seen.update(met)
+                    yield from met
 
     def _rarest_first(self, terms: list[SearchTerm]) -> list[SearchTerm]:
         terms = sorted(dict.fromkeys(terms), key=lambda term: -len(term.beginnings[0]))
         if len(terms) == 1:
             return terms
-        rarest = min(terms[:COMPARED], key=self._at_least)
+        rarest = min(terms[:COMPARED], key=lambda term: self.keys.filter(_one_of(term)).order_by()[:COUNTED].count())
         return [rarest, *(term for term in terms if term != rarest)]
 
-    def _at_least(self, term: SearchTerm) -> int:
-        """How many keys a term has, counted so far and no further."""
-        return sum(self.keys.filter(begins(beginning))[:COUNTED].count() for beginning in term.beginnings)
-
-    def _reads(self, beginning: bytes, *, alone: bool) -> Iterator[list[int]]:
-        """The clients whose keys begin so, in order of the keys, some at a time."""
+    def _reads(self, beginning: bytes) -> Iterator[list[int]]:
+        """The clients whose keys begin so, some at a time, in the order of the index; any other would sort them all."""
         keys = self.keys.filter(begins(beginning)).order_by("key", "client").values_list("client", flat=True)
-        start, size = 0, FIRST_READ if alone else READ
+        start, size = 0, FIRST_READ
         while read := list(keys[start : start + size]):
             yield read
             if len(read) < size:
                 return
-            start, size = start + size, READ
+            start, size = start + size, size * TIMES
 
     def _who_meet(self, terms: list[SearchTerm], found: list[int]) -> list[int]:
         for term in terms:
             if not found:
                 break
-            wanted = Q()
-            for beginning in term.beginnings:
-                wanted |= begins(beginning)
-            met = set(self.keys.filter(wanted, client__in=found).values_list("client", flat=True))
+            keys = self.keys.filter(_one_of(term), client__in=found).order_by()
+            met = set(keys.values_list("client", flat=True))
             found = [pk for pk in found if pk in met]
         return found
 
@@ -85,3 +80,10 @@ class Matches(Generic[Record]):
 def begins(beginning: bytes) -> Q:
     """Keys with this beginning; one range of their index."""
     return Q(key__gte=beginning, key__lt=beginning + _AFTER_ALL)
+
+
+def _one_of(term: SearchTerm) -> Q:
+    wanted = Q()
+    for beginning in term.beginnings:
+        wanted |= begins(beginning)
+    return wanted

@@ -1,7 +1,7 @@
 """How typed text is compared with what is kept: the keys a client is found by, and the keys that a question asks for.
 
-Names lose case and accents. Nothing here asks the database: `clients.indexing` writes the keys, `finding` walks them, and
-`clients.searching` says what to answer.
+Names lose case and accents. Nothing here asks the database: `clients.indexing` writes the keys, `finding` walks them,
+and `clients.searching` says what to answer.
 """
 
 from __future__ import annotations
