@@ -7,9 +7,10 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import HTML, Fieldset, Layout, Row, Submit
 from django import forms
-from django.contrib.auth.forms import AuthenticationForm, UsernameField
+from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm, UsernameField
 from phonenumbers import SUPPORTED_REGIONS
 
+from salon.making_users import change_own_password
 from salon.models import Salon, User
 
 WHAT_WAS_READ_STAYS = (
@@ -33,6 +34,23 @@ class MySettingsForm(forms.ModelForm[User]):
         super().__init__(*args, **kwargs)
         self.helper = FormHelper()
         self.helper.layout = Layout(Row("first_name", "last_name"), "units", Submit("save", "Save"))
+
+
+class MyPasswordForm(PasswordChangeForm):
+    """Django's own, which asks for the old one first and for the new one twice."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = FormHelper()
+        self.helper.layout = Layout("old_password", "new_password1", "new_password2", Submit("save", "Change it"))
+
+    def keep(self) -> User | None:
+        """Change it, or put the reason on the form and return None."""
+        try:
+            return change_own_password(user=self.user, password=self.cleaned_data["new_password1"])
+        except forms.ValidationError as refusal:
+            self.add_error("new_password1", refusal.messages)
+            return None
 
 
 class SalonForm(forms.ModelForm[Salon]):

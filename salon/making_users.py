@@ -71,6 +71,12 @@ def give_new_password(*, user: User, password: str, by: User | None = None) -> U
 
 
 @transaction.atomic
+def change_own_password(*, user: User, password: str) -> User:
+    """Let her choose what nobody else knows, once she has shown that she knows the old one."""
+    return give_new_password(user=user, password=password, by=user)
+
+
+@transaction.atomic
 def end_access(*, user: User, by: User | None = None) -> User:
     """Keep her name on what she did and let her in no more; what is open on her devices ends with the next page."""
     kept = _held(user)

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib import messages
+from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -14,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from salon.common.access import needs
 from salon.current import SalonRequest
 from salon.demo.people import PEOPLE
-from salon.forms import MySettingsForm, SalonForm, SignInForm
+from salon.forms import MyPasswordForm, MySettingsForm, SalonForm, SignInForm
 
 
 class SignIn(LoginView):
@@ -47,6 +48,17 @@ def my_settings(request: SalonRequest) -> HttpResponse:
         messages.success(request, "Your settings are saved.")
         return redirect("my-settings")
     return render(request, "salon/my_settings.html", {"form": form})
+
+
+@require_http_methods(["GET", "POST"])
+def my_password(request: SalonRequest) -> HttpResponse:
+    """The first one was chosen by an owner, who knows it."""
+    form = MyPasswordForm(request.user, request.POST if request.method == "POST" else None)
+    if form.is_valid() and (kept := form.keep()):
+        update_session_auth_hash(request, kept)  # she stays signed in here, and nowhere else
+        messages.success(request, "Your password is changed. Other devices are signed out.")
+        return redirect("my-settings")
+    return render(request, "salon/my_password.html", {"form": form})
 
 
 @needs("salon.change_salon")

@@ -278,9 +278,11 @@ TABLE = [
     ("sign-in", nothing, 200, 302, 302, 302),
     ("sign-out", nothing, 302, 405, 405, 405),
     ("my-settings", nothing, 302, 200, 200, 200),
+    ("my-password", nothing, 302, 200, 200, 200),
     ("salon-settings", nothing, 302, 403, 403, 200),
     ("help", nothing, 302, 200, 200, 200),
     ("clients", nothing, 302, 200, 200, 200),
+    ("clients-import", nothing, 302, 403, 403, 200),
     ("client-new", nothing, 302, 200, 200, 200),
     ("client", client, 302, 200, 200, 200),
     ("client-edit", client, 302, 200, 200, 200),
@@ -415,7 +417,8 @@ TABLE = [
     ("photo-remove", photo, 302, 403, 405, 405),
 ]
 READERS = (None, *STAFF)
-OPEN_TO_ALL = {"home", "sign-in", "sign-out", "my-settings", "help", "calendar-feed", "intake", "stop-messages"}
+OPEN_TO_ALL = {"home", "sign-in", "sign-out", "my-settings", "my-password", "help"}
+OPEN_TO_ALL |= {"calendar-feed", "intake", "stop-messages"}
 
 
 def addresses(patterns):

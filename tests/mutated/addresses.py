@@ -21,7 +21,7 @@ def arguments_of(scene):
     variant = (*visit, scene.elsewhere.candidate.variant_id)
     unit, piece, person = (scene.unit.number,), (scene.piece.pk,), (scene.staff["Stylist"].pk,)
     return {
-        **dict.fromkeys(["home", "sign-in", "sign-out", "my-settings", "salon-settings", "help"], ()),
+        **dict.fromkeys(["home", "sign-in", "sign-out", "my-settings", "my-password", "salon-settings", "help"], ()),
         **dict.fromkeys(
             [
                 "clients",

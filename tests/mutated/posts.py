@@ -23,6 +23,7 @@ from tests.mutated.scene import OWNERS_PASSWORD, STOP
 from tests.mutated.sending import File, Sent
 from tests.pieces.ring.ring_pictures import one_shade
 
+NEW, NEW_PASSWORD = "copper-thimble-58", ("new_password1", "new_password2")
 UPLOAD = "6f1f4f0c-3a52-4c55-9d0e-2f7f5d0b9a11"
 BY_SCRIPT = {"Accept": "application/json"}  # a step that saves itself
 DRAWN = "[[[0.1, 0.2], [0.3, 0.15], [0.5, 0.25]], [[0.6, 0.1]]]"
@@ -67,6 +68,7 @@ def _of_the_salon():
         "signing in": post("sign-in", "nobody", username="odile", password=OWNERS_PASSWORD, next="/settings/"),
         "signing out": post("sign-out", "Stylist"),
         "my settings": post("my-settings", "Stylist", **person),
+        "my password": post("my-password", "Owner", old_password=OWNERS_PASSWORD, **dict.fromkeys(NEW_PASSWORD, NEW)),
         "the salon's settings": post("salon-settings", "Owner", **salon),
     }
 
@@ -240,7 +242,7 @@ def _of_setting_up(scene):
         "somebody let in": post("person-new", "Owner", **person, **new),
         "somebody changed": post("person", "Owner", stylist.pk, **person),
         "what she does": post("person-kinds", "Owner", stylist.pk),
-        "a new password": post("person-password", "Owner", stylist.pk, password="harbour-ribbon-33"),
+        "a new password given": post("person-password", "Owner", stylist.pk, password="harbour-ribbon-33"),
         "access ended": post("person-access", "Owner", stylist.pk, access="end"),
         "her hours": post("person-hours", "Owner", stylist.pk, **hers),
         "time off": post("time-off-new", "Front desk", first_day=first, **away),
