@@ -8,7 +8,9 @@ from typing import Any
 
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Warning, register
+from django.core.exceptions import ValidationError
 from django.core.files.storage import FileSystemStorage, storages
+from django.core.validators import validate_email
 
 from fittings.messages.channels import CHANNELS
 from fittings.rules.engine import RuleFileError, load_rules
@@ -115,6 +117,21 @@ def messages_go_by_known_ways(app_configs: object, **kwargs: Any) -> list[CheckM
             id="salon.E007",
         )
     ]
+
+
+@register
+def mail_has_a_sender(app_configs: object, **kwargs: Any) -> list[CheckMessage]:
+    try:
+        validate_email(settings.DEFAULT_FROM_EMAIL)
+    except ValidationError:
+        return [
+            Error(
+                f"E-mail to clients can't come from “{settings.DEFAULT_FROM_EMAIL}”.",
+                hint="Write in SALON_EMAIL_FROM an address alone: desk@salon.example; the name is added to it.",
+                id="salon.E008",
+            )
+        ]
+    return []
 
 
 @register

@@ -22,7 +22,7 @@ SIGNS: Final[dict[str, str]] = {  # beside the word, so that a column of states 
     State.DROPPED: "–",
 }
 CHOICES: Final = ((SO_FAR, "All up to now"), *((str(state.value), str(state.label)) for state in State))
-CAN_BE_TRIED: Final = (State.UNKNOWN, State.FAILED, State.GIVEN_UP)
+CAN_BE_TRIED: Final = (State.FAILED, State.GIVEN_UP)
 
 
 def messages_shown(state: str, *, at: datetime) -> QuerySet[Reminder]:

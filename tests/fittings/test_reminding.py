@@ -1,14 +1,16 @@
 """Which messages exist after which deed: `tell_of`, `tell_of_test`, and the sweep for those who agree later."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from django.db import connection
 
 from clients.consenting import withdraw_consent
 from clients.models import Consent
 from fittings.messages import wanted as why
 from fittings.models import Reminder
-from fittings.reminding import tell_of, tell_of_test
+from fittings.reminding import tell_of, tell_of_test, tell_the_untold
 from tests.factories import ClientFactory, ConsentFactory, DeskFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory
 
@@ -191,6 +193,29 @@ def test_reminders_keep_to_the_clock_on_the_wall_when_the_clocks_change():
     told(appointment)
     assert due(appointment, "two days") == datetime(2026, 3, 28, 10, 30, tzinfo=UTC)
     assert due(appointment, "same day") == datetime(2026, 3, 30, 7, 0, tzinfo=UTC)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_several_who_tell_at_once_make_each_message_once():
+    appointment = booked()
+
+    def tell(_):
+        try:
+            tell_of(appointment=appointment, at=NOW)
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(4) as several:
+        list(several.map(tell, range(8)))
+    assert sorted(Reminder.objects.values_list("kind", flat=True)) == ["confirmation", "same day", "two days"]
+
+
+def test_looking_for_the_untold_takes_the_same_queries_for_one_as_for_many(django_assert_num_queries):
+    for more in (1, 4):
+        for _ in range(more):
+            told(booked())
+        with django_assert_num_queries(2):
+            assert tell_the_untold(at=NOW) == 0
 
 
 # Tests to be read

@@ -109,6 +109,14 @@ def test_messages_go_by_ways_that_there_are(settings):
     assert found.hint.endswith("one or more of: email, text-file.")
 
 
+@pytest.mark.parametrize("written", ["desk", "The Quiet Room <desk@salon.example>", "a@b.example, c@d.example"])
+def test_mail_comes_from_one_plain_address(settings, written):
+    assert checks.mail_has_a_sender(None) == []
+    settings.DEFAULT_FROM_EMAIL = written
+    (found,) = checks.mail_has_a_sender(None)
+    assert found.id == "salon.E008"
+
+
 def test_production_says_what_messages_lack(settings):
     settings.SALON_ADDRESS = settings.EMAIL_HOST = ""
     assert checks.production_sends_messages(None) == []
