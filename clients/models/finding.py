@@ -7,11 +7,13 @@ thousand. With several terms the rarest is walked and the others are looked up f
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import reduce
 from itertools import islice
+from operator import or_
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
 from clients.models.search import SearchTerm, readings
 
@@ -44,46 +46,38 @@ class Matches(Generic[Record]):
         for terms in readings(self.typed):
             rarest, *others = self._rarest_first(terms)
             for beginning in rarest.beginnings:
-                for read in self._reads(beginning):
+                for read in self._reads(beginning, others):
                     fresh = list(dict.fromkeys(pk for pk in read if pk not in seen))
-                    met = self._who_meet(others, fresh)
-                    seen.update(met)
-                    yield from met
+                    seen.update(fresh)
+                    yield from fresh
 
     def _rarest_first(self, terms: list[SearchTerm]) -> list[SearchTerm]:
         terms = sorted(dict.fromkeys(terms), key=lambda term: -len(term.beginnings[0]))
         if len(terms) == 1:
             return terms
-        rarest = min(terms[:COMPARED], key=lambda term: self.keys.filter(_one_of(term)).order_by()[:COUNTED].count())
+        rarest = min(terms[:COMPARED], key=self._at_least)
         return [rarest, *(term for term in terms if term != rarest)]
 
-    def _reads(self, beginning: bytes) -> Iterator[list[int]]:
-        """The clients whose keys begin so, some at a time, in the order of the index; any other would sort them all."""
-        keys = self.keys.filter(begins(beginning)).order_by("key", "client").values_list("client", flat=True)
+    def _at_least(self, term: SearchTerm) -> int:
+        """How many keys a term has, counted so far and no further."""
+        wanted = reduce(or_, (begins(beginning) for beginning in term.beginnings))
+        return self.keys.filter(wanted).order_by()[:COUNTED].count()
+
+    def _reads(self, beginning: bytes, others: list[SearchTerm]) -> Iterator[list[int]]:
+        """The clients whose keys begin so and who meet the others, some at a time, in the order of the index; any other
+        order would sort them all."""
+        keys = self.keys.filter(begins(beginning)).order_by("key", "client")
+        for term in others:
+            hers = [self.keys.filter(begins(other), client=OuterRef("client")) for other in term.beginnings]
+            keys = keys.filter(reduce(or_, (Q(Exists(one)) for one in hers)))
         start, size = 0, FIRST_READ
-        while read := list(keys[start : start + size]):
+        while read := list(keys.values_list("client", flat=True)[start : start + size]):
             yield read
             if len(read) < size:
                 return
             start, size = start + size, size * TIMES
 
-    def _who_meet(self, terms: list[SearchTerm], found: list[int]) -> list[int]:
-        for term in terms:
-            if not found:
-                break
-            keys = self.keys.filter(_one_of(term), client__in=found).order_by()
-            met = set(keys.values_list("client", flat=True))
-            found = [pk for pk in found if pk in met]
-        return found
-
 
 def begins(beginning: bytes) -> Q:
     """Keys with this beginning; one range of their index."""
     return Q(key__gte=beginning, key__lt=beginning + _AFTER_ALL)
-
-
-def _one_of(term: SearchTerm) -> Q:
-    wanted = Q()
-    for beginning in term.beginnings:
-        wanted |= begins(beginning)
-    return wanted
