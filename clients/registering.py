@@ -5,17 +5,21 @@ Names are kept as they are spelt and numbers as they are typed; the columns that
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from typing import TypedDict, Unpack
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from simple_history.utils import bulk_create_with_history
 
 from clients.indexing import index_clients
 from clients.models import Client
 from salon.common.references import new_reference
 from salon.models import User
+
+AT_ONCE = 500
 
 
 class ClientFields(TypedDict, total=False):
@@ -67,6 +71,20 @@ def register_client(
 
 
 @transaction.atomic
+def register_many(*, people: Sequence[ClientFields], by: User) -> list[Client]:
+    """Begin the records of many whose fields were checked already: in batches, with their history and keys."""
+    clients = [Client(created_by=by, **fields) for fields in people]
+    for client in clients:
+        client.fold()
+    while taken := _twice_or_taken(clients):
+        for client in taken:
+            client.reference = new_reference("C")
+    bulk_create_with_history(clients, Client, batch_size=AT_ONCE, default_user=by)
+    index_clients(clients)
+    return clients
+
+
+@transaction.atomic
 def change_client(*, client: Client, by: User, **fields: Unpack[ClientFields]) -> Client:
     """Change what is named and keep who did and when; returns the client as kept now.
 
@@ -89,6 +107,20 @@ def _set(client: Client, **fields: Unpack[ClientFields]) -> bool:
         changed |= getattr(client, name) != value
         setattr(client, name, value)
     return changed
+
+
+def _twice_or_taken(clients: Sequence[Client]) -> list[Client]:
+    """Those whose reference somebody else has, here or among them; as good as never any."""
+    seen = set[str]()
+    for start in range(0, len(clients), AT_ONCE):
+        references = [client.reference for client in clients[start : start + AT_ONCE]]
+        seen |= set(Client.objects.filter(reference__in=references).values_list("reference", flat=True))
+    again = []
+    for client in clients:
+        if client.reference in seen:
+            again.append(client)
+        seen.add(client.reference)
+    return again
 
 
 def _keep(client: Client, by: User) -> None:

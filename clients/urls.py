@@ -4,9 +4,11 @@ from django.urls import include, path
 
 import salon.common.addresses  # noqa: F401  # registers <reference:…>
 from clients import consent_views, views
+from clients.taking_in.views import clients_import
 
 urlpatterns = [
     path("clients/", views.clients, name="clients"),
+    path("clients/import/", clients_import, name="clients-import"),
     path("clients/new/", views.client_new, name="client-new"),
     path("clients/<reference:reference>/edit/", views.client_edit, name="client-edit"),
     path("clients/<reference:reference>/consents/", consent_views.client_consents, name="client-consents"),

@@ -50,7 +50,11 @@ def rows(text: str, *, delimiter: str, most_lines: int) -> Iterator[tuple[int, l
             cells = next(reader)
         except StopIteration:
             return
-        except csv.Error:
+        except csv.Error as error:
+            if "limit" in str(error):  # the only one of its errors that is not about quotation marks
+                raise FileRefused(
+                    "A cell here is far too long. Is a separator or a quotation mark missing?", begins
+                ) from None
             raise FileRefused(
                 "A quotation mark is out of place here, or one that is opened is never closed. A cell that holds a "
                 "quotation mark stands in quotation marks and doubles it.",

@@ -7,6 +7,7 @@ from django.utils.timezone import localdate, now
 
 from clients.intake.form import IntakeForm
 from clients.models.assessment import NO_LOSS_HEX
+from clients.taking_in.form import fingerprint as looked_at
 from fittings.consult.marks_form import MarksForm
 from fittings.consult.photo_reading import REGIONS, read_hair
 from fittings.desk.chosen_time import code_of
@@ -19,6 +20,7 @@ from salon.colour.marks import marks_from_json
 from salon.common.pictures import pixels_of
 from salon.models import Salon
 from tests.clients.factories import tiny_picture
+from tests.clients.taking_in.files import CSV
 from tests.mutated.scene import OWNERS_PASSWORD, STOP
 from tests.mutated.sending import File, Sent
 from tests.pieces.ring.ring_pictures import one_shade
@@ -85,8 +87,12 @@ def _of_a_client(scene):
         "guardian_name": "",
         "private_note": "Parks behind the house",
     }
+    people = post("clients-import", "Owner")
+    people_file = ("people", File("people.csv", CSV.encode()))
     return {
         "a new client": post("client-new", "Front desk", **person, anyway=""),
+        "clients looked at in a file": _with(people, SWAPPED).with_fields([("looked_at", ""), people_file]),
+        "clients taken in": people.with_fields([("looked_at", looked_at(CSV.encode())), ("store", ""), people_file]),
         "a client changed": post("client-edit", "Front desk", new, **person),
         "a consent signed": post("consent-sign", "Front desk", new, kind="photos", signed_name="Ada Ashdown"),
         "a consent drawn": post(

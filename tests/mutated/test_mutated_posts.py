@@ -16,8 +16,19 @@ from tests.mutated.sending import look, send
 
 QUICK, ALL = 25, 500
 SHARES = 4  # of the forms, each a test of its own, for two processors
-STORES_NOTHING = {"signing in", "signing out", "a catalogue checked", "a shade read", "her hair read"}
-ANSWERED_AT_ONCE = {"a catalogue checked", "a link for at home"}  # with a page that is shown this once
+STORES_NOTHING = {
+    "signing in",
+    "signing out",
+    "a catalogue checked",
+    "clients looked at in a file",
+    "a shade read",
+    "her hair read",
+}
+ANSWERED_AT_ONCE = {
+    "a catalogue checked",
+    "clients looked at in a file",
+    "a link for at home",
+}  # with a page that is shown this once
 SHOWN = 12  # problems printed of one form
 TYPED_INTO = (forms.TextInput, forms.Textarea, forms.NumberInput, forms.DateInput, forms.TimeInput)
 SENTENCE = re.compile(r"[A-Z“].{6,}[.:?!]")

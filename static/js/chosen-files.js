@@ -1,7 +1,7 @@
-// <catalogue-files> around the import's form: says so when the files could not be sent. Browsers refuse to send a file
+// <chosen-files> around the form of an import: says so when the files could not be sent. Browsers refuse to send a file
 // that was changed on disk after it was chosen, which is just what happens when somebody mends a bad line and checks again.
 
-class CatalogueFiles extends HTMLElement {
+class ChosenFiles extends HTMLElement {
   connectedCallback() {
     this.notSent = this.querySelector("[data-not-sent]");
     this.addEventListener("htmx:beforeRequest", () => this.say(false));
@@ -18,4 +18,4 @@ class CatalogueFiles extends HTMLElement {
     this.notSent.hidden = !failed;
   }
 }
-customElements.define("catalogue-files", CatalogueFiles);
+customElements.define("chosen-files", ChosenFiles);
