@@ -29,7 +29,7 @@ def clients_import(request: SalonRequest) -> HttpResponse:
     context: dict[str, object] = {
         "place": "clients",
         "form": form,
-        "columns": [names for names in COLUMNS.values()],
+        "columns": list(COLUMNS.values()),
         "megabytes": LARGEST_BYTES // 1_000_000,
         "most": MOST_PEOPLE,
     }
