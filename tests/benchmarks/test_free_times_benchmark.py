@@ -22,7 +22,7 @@ from tests.fittings.factories import PlaceFactory, ServiceKindFactory
 
 pytestmark = [pytest.mark.slow, pytest.mark.django_db]
 MONDAY = datetime(2026, 3, 2, 0, 0, tzinfo=UTC)
-FEW, MANY, TIMES = 1_000, 100_000, 11
+FEW, MANY, TIMES = 1_000, 100_000, 21
 A_DAY, BATCH = 8, 5_000  # visits of a stylist in a full day, an hour each
 
 
