@@ -1,46 +1,29 @@
 """Appointments: what may stand beside what, and in which words the rest is refused."""
 
-import threading
-from datetime import UTC, datetime, timedelta
+from datetime import time, timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, transaction
 
 from fittings.booking import (
+    BookingRefused,
     book_appointment,
     cancel_appointment,
     mark_arrived,
-    mark_done,
-    mark_missed,
     move_appointment,
 )
-from fittings.models import Appointment
-from tests.factories import ClientFactory, DeskFactory, StylistFactory
-from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory
+from fittings.models import Appointment, Closure, OpeningHours
+from tests.factories import ClientFactory, StylistFactory
+from tests.fittings.bookings import NOW, TEN, a_booking, another, moving
+from tests.fittings.factories import AppointmentFactory, PlaceFactory
 
-NOW = datetime(2026, 6, 1, 8, 0, tzinfo=UTC)
-TEN = datetime(2026, 6, 2, 10, 0, tzinfo=UTC)
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
 def booking():
-    """Everything a booking needs; a test changes what it is about."""
-    return {
-        "client": ClientFactory(),
-        "kind": ServiceKindFactory(minutes=90, clean_up_minutes=15),
-        "stylist": StylistFactory(),
-        "place": PlaceFactory(),
-        "starts_at": TEN,
-        "by": DeskFactory(),
-        "at": NOW,
-    }
-
-
-def another(booking, **changed):
-    """A second booking that shares nothing with the first but what the test names."""
-    return booking | {"client": ClientFactory(), "stylist": StylistFactory(), "place": PlaceFactory()} | changed
+    return a_booking()
 
 
 def test_the_end_and_the_clean_up_come_from_the_kind_of_visit(booking):
@@ -83,9 +66,10 @@ def test_a_booking_before_another_says_from_when_the_place_is_taken(booking):
         book_appointment(**another(booking, place=booking["place"], starts_at=TEN - timedelta(minutes=60)))
 
 
-def test_a_time_that_is_over_is_refused(booking):
-    with pytest.raises(ValidationError, match="is over; choose a time to come"):
-        book_appointment(**booking | {"starts_at": NOW - timedelta(days=2)})
+def test_a_time_that_is_over_is_refused_and_the_next_free_ones_are_told(booking):
+    with pytest.raises(BookingRefused, match="is over; choose a time to come") as refusal:
+        book_appointment(**booking | {"starts_at": NOW - timedelta(minutes=30)})
+    assert [free.starts_at for free in refusal.value.nearest] == [NOW + timedelta(minutes=15 * n) for n in range(3)]
 
 
 def test_a_cancelled_time_is_free_again_and_says_who_and_why(booking):
@@ -123,20 +107,6 @@ def test_only_a_booked_appointment_can_be_moved(booking):
         )
 
 
-def test_states_follow_each_other_and_never_go_back(booking):
-    marking = {"by": booking["by"], "at": TEN}
-    appointment = mark_done(appointment=mark_arrived(appointment=book_appointment(**booking), **marking), **marking)
-    with pytest.raises(ValidationError, match="is done; it can't become “arrived”"):
-        mark_arrived(appointment=appointment, **marking)
-
-
-def test_whether_she_came_is_not_known_before_it_begins(booking):
-    appointment = book_appointment(**booking)
-    with pytest.raises(ValidationError, match="can't be known before"):
-        mark_missed(appointment=appointment, by=booking["by"], at=NOW)
-    assert mark_missed(appointment=appointment, by=booking["by"], at=TEN).closed_at == TEN
-
-
 @pytest.mark.parametrize("shared", ["client", "stylist", "place"])
 def test_the_database_refuses_what_the_deed_was_not_asked(shared):
     first = AppointmentFactory()
@@ -152,26 +122,152 @@ def test_sqlite_still_has_its_triggers():
         assert len(cursor.fetchall()) == 6
 
 
-@pytest.mark.slow
-@pytest.mark.django_db(transaction=True)
-def test_of_eight_at_once_one_wins_and_seven_get_the_sentence(booking):
-    refusals, ready = [], threading.Barrier(8)
-    wishes = [another(booking, place=booking["place"]) for _ in range(8)]
+# What a refusal says
 
-    def race(wish):
-        try:
-            ready.wait()
-            book_appointment(**wish)
-        except ValidationError as refusal:
-            refusals.append(" ".join(refusal.messages))
-        finally:
-            connection.close()
 
-    threads = [threading.Thread(target=race, args=[wish]) for wish in wishes]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    assert Appointment.objects.count() == 1
-    assert len(refusals) == 7
-    assert all("free again" in sentence or "taken" in sentence for sentence in refusals)
+def test_a_refusal_carries_its_reasons_and_the_three_nearest_free_times(booking):
+    first = book_appointment(**booking)
+    with pytest.raises(BookingRefused) as refusal:
+        book_appointment(**another(booking, stylist=booking["stylist"], place=booking["place"]))
+    refused = refusal.value
+    assert [obstacle.code for obstacle in refused.obstacles] == ["stylist", "place"]
+    assert not refused.may_pass
+    assert [free.starts_at for free in refused.nearest] == [TEN + timedelta(minutes=n) for n in (-105, -90, 90)]
+    assert refused.message_dict["starts_at"] == [
+        f"{first.stylist} is with {first.client} until 12:30.",
+        f"{first.place} is taken by {first.client} from 11:00.",
+        f"The nearest free times are 09:15; 09:30 ({refused.nearest[1].place}) and 12:30 ({refused.nearest[2].place}).",
+    ]
+
+
+def test_the_nearest_free_times_are_with_the_same_stylist_unless_she_can_not(booking):
+    only_her = StylistFactory()
+    book_appointment(**booking)
+    booking["kind"].done_by.add(only_her)
+    with pytest.raises(BookingRefused, match="is not done by") as refusal:
+        book_appointment(**another(booking, place=booking["place"], starts_at=TEN + timedelta(days=1)))
+    assert {free.stylist for free in refusal.value.nearest} == {only_her}
+    assert f"({only_her}" in refusal.value.messages[-1]
+    assert refusal.value.may_pass
+
+
+def test_free_times_of_another_day_are_told_with_their_day(booking):
+    Closure.objects.create(first_day=TEN.date(), last_day=TEN.date(), because="Stocktaking")
+    OpeningHours.objects.create(weekday=2, opens=time(9), closes=time(12))  # Tuesdays alone
+    with pytest.raises(BookingRefused, match="Closed on 2 June: Stocktaking") as refusal:
+        book_appointment(**booking)
+    assert "The nearest free times are Tuesday 9 June, 09:00" in refusal.value.messages[-1]
+
+
+def test_where_no_other_time_would_help_none_is_told(booking):
+    booking["kind"].is_offered = False
+    with pytest.raises(BookingRefused) as refusal:
+        book_appointment(**booking)
+    assert refusal.value.nearest == []
+    assert refusal.value.message_dict == {"kind": ["Consult can't be booked any more; choose another kind of visit."]}
+
+
+def test_a_client_whose_record_went_into_another_is_refused_however_old_the_page(booking):
+    stale, kept = booking["client"], ClientFactory()
+    type(stale).objects.filter(pk=stale.pk).update(merged_into=kept)
+    with pytest.raises(BookingRefused, match=f"has gone into {kept.reference}"):
+        book_appointment(**booking)
+
+
+# Going past what may be passed
+
+
+def test_a_written_reason_goes_past_and_is_kept_with_what_was_passed(booking):
+    OpeningHours.objects.create(weekday=2, opens=time(9), closes=time(10))
+    with pytest.raises(BookingRefused) as refusal:
+        book_appointment(**booking, anyway_because="   ")
+    assert refusal.value.may_pass
+    appointment = book_appointment(**booking, anyway_because=" She flies at noon ")
+    change = appointment.changes.get()
+    assert change.because == "She flies at noon"
+    assert change.passed == [{"code": "outside hours", "says": "Open from 09:00 to 10:00 on Tuesdays."}]
+
+
+def test_a_reason_that_was_not_needed_is_not_kept(booking):
+    assert book_appointment(**booking, anyway_because="In case").changes.get().because == ""
+
+
+def test_no_reason_goes_past_somebody_else(booking):
+    OpeningHours.objects.create(weekday=2, opens=time(9), closes=time(10))
+    book_appointment(**booking, anyway_because="She flies at noon")
+    with pytest.raises(BookingRefused) as refusal:
+        book_appointment(**another(booking, stylist=booking["stylist"]), anyway_because="So does she")
+    assert [obstacle.code for obstacle in refusal.value.obstacles] == ["stylist", "outside hours"]
+    assert not refusal.value.may_pass
+
+
+def test_a_reason_as_long_as_a_letter_is_refused(booking):
+    with pytest.raises(ValidationError, match="in 240 characters at most"):
+        book_appointment(**booking, anyway_because="x" * 241)
+    assert Appointment.objects.count() == 0
+
+
+def test_going_past_the_clean_up_cuts_it_short_and_cancelling_gives_it_back(booking):
+    earlier = book_appointment(**booking)
+    over = {"place": booking["place"], "starts_at": earlier.ends_at + timedelta(minutes=5)}
+    with pytest.raises(BookingRefused, match="is cleaned after"):
+        book_appointment(**another(booking, **over))
+    later = book_appointment(**another(booking, **over), anyway_because="The cape was not used")
+    earlier.refresh_from_db()
+    assert earlier.place_free_at == later.starts_at
+    assert later.changes.get().passed[0]["code"] == "clean-up"
+    cancel_appointment(appointment=later, by=booking["by"], because="She rang", at=NOW)
+    earlier.refresh_from_db()
+    assert earlier.place_free_at == TEN + timedelta(minutes=105)
+
+
+def test_a_visit_before_another_is_cut_short_itself_and_gets_it_back_when_that_moves_away(booking):
+    later = book_appointment(**booking)
+    earlier = book_appointment(
+        **another(booking, place=booking["place"], starts_at=TEN - timedelta(minutes=90)), anyway_because="No time"
+    )
+    assert earlier.place_free_at == TEN
+    elsewhere = {"starts_at": TEN, "stylist": booking["stylist"], "place": PlaceFactory()}
+    move_appointment(appointment=later, **elsewhere, by=booking["by"], at=NOW)
+    earlier.refresh_from_db()
+    assert earlier.place_free_at == TEN + timedelta(minutes=15)
+
+
+# Moving
+
+
+def test_putting_it_down_where_it_was_changes_nothing(booking):
+    appointment = book_appointment(**booking)
+    same = move_appointment(appointment=appointment, **moving(booking))
+    assert same.sequence == 0
+    assert same.changes.count() == 1
+
+
+def test_a_refused_move_leaves_everything_as_it_was(booking):
+    in_the_way = book_appointment(**another(booking, starts_at=TEN + timedelta(hours=3)))
+    appointment = book_appointment(**booking)
+    with pytest.raises(BookingRefused, match="is with") as refusal:
+        move_appointment(
+            appointment=appointment,
+            **moving(booking, stylist=in_the_way.stylist, starts_at=in_the_way.starts_at),
+        )
+    assert len(refusal.value.nearest) == 3
+    appointment.refresh_from_db()
+    assert (appointment.starts_at, appointment.sequence, appointment.changes.count()) == (TEN, 0, 1)
+
+
+def test_whoever_is_late_may_be_given_another_chair_but_no_time_that_is_over(booking):
+    appointment, chair = book_appointment(**booking), PlaceFactory()
+    late = TEN + timedelta(minutes=40)
+    moved = move_appointment(appointment=appointment, **moving(booking, place=chair, at=late))
+    assert moved.place == chair
+    with pytest.raises(BookingRefused, match="is over"):
+        move_appointment(appointment=appointment, **moving(booking, starts_at=TEN + timedelta(minutes=10), at=late))
+
+
+def test_what_is_not_offered_any_more_may_still_be_moved(booking):
+    appointment = book_appointment(**booking)
+    booking["kind"].is_offered = False
+    booking["kind"].save()
+    later = TEN + timedelta(hours=1)
+    assert move_appointment(appointment=appointment, **moving(booking, starts_at=later)).starts_at == later
