@@ -175,7 +175,7 @@ def send_intake(
 def take_over_intake(*, intake: Intake, assessment: Assessment, by: User, at: datetime) -> TakenOver:
     """Write what she sent into the examination's story and wishes where nothing stands yet, and mark it as taken."""
     client = locked(assessment.client)
-    intake = Intake.objects.select_for_update().select_related("taken_over_by").get(pk=intake.pk)
+    intake = Intake.objects.select_for_update().get(pk=intake.pk)
     if intake.client_id != client.pk:
         raise ValidationError("These answers are another client's.")
     if intake.taken_over_at:

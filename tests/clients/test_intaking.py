@@ -1,10 +1,11 @@
 """Links to an intake, what may be sent by one, and how it goes on into an examination."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
 from django.utils.timezone import localdate, now
 
 from clients.assessing import begin_assessment, save_story
@@ -308,3 +309,22 @@ def test_answers_are_not_taken_over_once_the_consent_is_taken_back():
         take(intake, draft)
     intake.refresh_from_db()
     assert intake.taken_over_at is None
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_many_sendings_at_once_one_wins_and_the_rest_are_told():
+    link, _ = link_of(adult())
+
+    def send_it(number):
+        try:
+            send(link, answers=Answers(story=f"Story {number}"))
+        except IntakeClosed:
+            return "closed"
+        finally:
+            connection.close()
+        return "sent"
+
+    with ThreadPoolExecutor(6) as together:
+        ends = list(together.map(send_it, range(6)))
+    assert sorted(ends) == ["closed"] * 5 + ["sent"]
+    assert stored() == (1, 1, 1)
