@@ -9,6 +9,8 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Layout, Row, Submit
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
+from django.urls import reverse_lazy
+from django.utils.safestring import mark_safe
 
 from clients.likely_same import Likeness, likely_the_same
 from clients.models import Client, SkinTest
@@ -25,6 +27,20 @@ class Refusable(forms.BaseForm):
         """Put the deed's reason beside the field it is about, or above the form when it has no such field."""
         for field, reasons in getattr(refusal, "message_dict", {NON_FIELD_ERRORS: refusal.messages}).items():
             self.add_error(field if field in self.fields else None, reasons)
+
+
+MORE = ("preferred_name", "born_on", "guardian_name", "private_note")
+
+
+def names_typed(typed: str) -> dict[str, str]:
+    """What was looked for in vain, put where it belongs: an address, a number, or her names."""
+    typed = " ".join(typed.split())
+    if "@" in typed:
+        return {"email": typed}
+    if any(c.isalpha() for c in typed):
+        given, _, family = typed.partition(" ")
+        return {"given_name": given, "family_name": family}
+    return {"phone": typed}
 
 
 class ClientForm(Refusable, forms.ModelForm[Client]):
@@ -49,6 +65,7 @@ class ClientForm(Refusable, forms.ModelForm[Client]):
         }
         labels = {"preferred_name": "Likes to be called", "email": "E-mail", "guardian_name": "Guardian"}
         help_texts = {
+            "phone": mark_safe('<span id="phone-said" aria-live="polite">As she says it.</span>'),  # noqa: S308  # ours
             "preferred_name": "Only if it is not her given name.",
             "guardian_name": "Only for a client under age: who signs for her.",
             "private_note": "For the salon alone: never shown while the screen is turned to the client, never printed. "
@@ -59,14 +76,24 @@ class ClientForm(Refusable, forms.ModelForm[Client]):
         super().__init__(*args, **kwargs)
         for name in self.fields:  # nobody else's browser should offer the last client's details
             self.fields[name].widget.attrs["autocomplete"] = "off"
+        self.fields["phone"].widget.attrs |= {
+            "hx-get": reverse_lazy("client-phone"),
+            "hx-trigger": "input changed delay:300ms",
+            "hx-target": "#phone-said",
+            "hx-sync": "this:replace",
+        }
         self.helper = FormHelper()
         self.helper.form_tag = False
-        self.helper.layout = Layout(
-            Row("given_name", "family_name", "preferred_name"),
-            Row("phone", "email"),
-            Row("born_on", "guardian_name"),
-            Div("private_note", css_class="salon-only"),
-        )
+        self.helper.layout = Layout(Row("given_name", "family_name"), Row("phone", "email"))
+        if more := [name for name in MORE if name in self.fields]:
+            self.helper.layout.append(self._more(more))
+
+    def _more(self, names: list[str]) -> Div:
+        """What can wait, folded away unless something in it is filled in or refused."""
+        private = [Div(name, css_class="salon-only") for name in names if name == "private_note"]
+        more = Div(Row(*(name for name in names if name != "private_note")), *private, template="clients/_more.html")
+        more.is_open = any(self[name].value() or self[name].errors for name in names)
+        return more
 
     def likely_the_same(self) -> list[Client]:
         """Clients already registered who may be her."""

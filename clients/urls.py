@@ -10,6 +10,7 @@ urlpatterns = [
     path("clients/", views.clients, name="clients"),
     path("clients/import/", clients_import, name="clients-import"),
     path("clients/new/", views.client_new, name="client-new"),
+    path("clients/phone/", views.client_phone, name="client-phone"),
     path("clients/<reference:reference>/edit/", views.client_edit, name="client-edit"),
     path("clients/<reference:reference>/consents/", consent_views.client_consents, name="client-consents"),
     path("clients/<reference:reference>/consents/sign/", consent_views.consent_sign, name="consent-sign"),

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from urllib.parse import parse_qsl, urlencode, urlsplit
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.timezone import now
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from clients.forms import ClientForm, SkinTestForm, SkinTestReadingForm
+from clients.forms import ClientForm, SkinTestForm, SkinTestReadingForm, names_typed
+from clients.likely_same import Likeness
 from clients.looking import note_look
 from clients.models import Client, Consent, SkinTest
-from clients.phone_doubts import phone_doubt
+from clients.phone_doubts import phone_doubt, spaced
 from clients.searching import PAGE_LENGTH, find_clients
 from salon.common.access import needs
 from salon.common.htmx import render_page_or_part
@@ -32,16 +37,35 @@ def clients(request: SalonRequest) -> HttpResponse:
 @needs("clients.add_client")
 @require_http_methods(["GET", "POST"])
 def client_new(request: SalonRequest) -> HttpResponse:
-    """Likely duplicates are shown once; “Save anyway” names those that were shown, so that nobody new slips by."""
-    form = ClientForm(request.POST if request.method == "POST" else None)
-    alike: list[Client] = []
+    """Likely duplicates are shown once; “Save anyway” names those that were shown, so that nobody new slips by.
+
+    A page that needs a client asks for her here with `?next=` its own address, and gets her reference back in `client`.
+    """
+    typed = names_typed(request.GET.get("typed", "")[:LONGEST_QUESTION])
+    form = ClientForm(request.POST if request.method == "POST" else None, initial=typed)
+    alike: list[Likeness] = []
     if form.is_valid():
-        alike = form.likely_the_same()
+        alike = form.likenesses()
         shown = request.POST.get("anyway", "").split()
-        if all(other.reference in shown for other in alike) and (client := form.register(by=request.user)):
+        if all(like.client.reference in shown for like in alike) and (client := form.register(by=request.user)):
             _say_saved(request, f"{client} is registered.", client)
-            return redirect("client", client.reference)
-    return render(request, "clients/client_new.html", {"place": "clients", "form": form, "alike": alike})
+            return redirect(_onward(request, client))
+    context = {
+        "place": "clients",
+        "form": form,
+        "alike": [(like, _onward(request, like.client)) for like in alike],
+        "back": _page_that_asked(request) or reverse("clients"),
+    }
+    return render(request, "clients/client_new.html", context)
+
+
+@needs("clients.add_client")
+@require_safe
+def client_phone(request: SalonRequest) -> HttpResponse:
+    """What is said beside the number while it is typed: how it is spaced, or why it may be none."""
+    typed, country = request.GET.get("phone", "")[:LONGEST_QUESTION], request.salon.country
+    said = {"spaced": spaced(typed, country=country), "doubt": phone_doubt(typed, country=country)}
+    return render(request, "clients/_phone_said.html", said)
 
 
 @needs("clients.change_client")
@@ -119,8 +143,24 @@ def _skin_tests_page(request: SalonRequest, client: Client, form: SkinTestForm) 
 
 def _say_saved(request: SalonRequest, sentence: str, client: Client) -> None:
     messages.success(request, sentence)
-    if doubt := phone_doubt(client.phone):
+    if doubt := phone_doubt(client.phone, country=request.salon.country):
         messages.warning(request, doubt)
+
+
+def _page_that_asked(request: SalonRequest) -> str:
+    """The address to go back to; empty when there is none, or it leads out of this site."""
+    asked = request.GET.get("next", "")
+    here = url_has_allowed_host_and_scheme(asked, {request.get_host()}, require_https=request.is_secure())
+    return asked if here else ""
+
+
+def _onward(request: SalonRequest, client: Client) -> str:
+    """Her page, or the page that asked who, with her in its address."""
+    if not (asked := _page_that_asked(request)):
+        return client.get_absolute_url()
+    page = urlsplit(asked)
+    query = [(name, value) for name, value in parse_qsl(page.query) if name != "client"]
+    return page._replace(query=urlencode([*query, ("client", client.reference)])).geturl()
 
 
 def _client(reference: str) -> Client:

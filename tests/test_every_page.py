@@ -284,6 +284,7 @@ TABLE = [
     ("clients", nothing, 302, 200, 200, 200),
     ("clients-import", nothing, 302, 403, 403, 200),
     ("client-new", nothing, 302, 200, 200, 200),
+    ("client-phone", nothing, 302, 200, 200, 200),
     ("client", client, 302, 200, 200, 200),
     ("client-edit", client, 302, 200, 200, 200),
     ("client-consents", client, 302, 200, 200, 200),

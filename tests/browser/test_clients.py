@@ -26,14 +26,14 @@ def test_typing_narrows_the_list_and_the_address_and_back_returns_to_it(staff_pa
     ClientFactory(given_name="Grace", family_name="Wren")
     page = staff_page("Front desk")
     page.goto(address("clients"))
-    page.get_by_label("Name, last digits of the phone, or reference").press_sequentially("zoe")
+    page.get_by_label("Name, phone, e-mail or reference").press_sequentially("zoe")
     expect(page.get_by_role("link", name="Grace Wren")).to_have_count(0)
     expect(page).to_have_url(address("clients") + "?q=zoe")
     page.get_by_role("link", name="Zoë Quill").click()
     expect(page.get_by_role("heading", name="Zoë Quill")).to_be_visible()
     page.go_back()
     expect(page.get_by_role("heading", name="Clients")).to_be_visible()  # the whole page, not the rows alone
-    expect(page.get_by_label("Name, last digits of the phone, or reference")).to_have_value("zoe")
+    expect(page.get_by_label("Name, phone, e-mail or reference")).to_have_value("zoe")
     expect(page.get_by_role("link", name="Zoë Quill")).to_be_visible()
     expect(page.get_by_role("link", name="Grace Wren")).to_have_count(0)
 

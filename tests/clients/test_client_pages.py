@@ -1,6 +1,7 @@
 """The pages of finding a client, taking her in and changing her details."""
 
 from html import unescape
+from urllib.parse import quote
 
 import pytest
 from django.contrib.messages import get_messages
@@ -118,6 +119,68 @@ def test_likely_duplicates_are_shown_before_anything_is_saved(desk):
     assert Client.objects.count() == 1
     desk.post(reverse("client-new"), typed(anyway=f"{other.reference} "))
     assert Client.objects.count() == 2
+
+
+def test_it_is_said_why_it_may_be_her_and_one_press_leads_to_her(desk):
+    other = ClientFactory(given_name="Grace", family_name="Wren", phone="07700 900123")
+    page = text_of(desk.post(reverse("client-new"), typed()))
+    assert "The same phone number" in page
+    assert f'href="{other.get_absolute_url()}">This is her' in page
+
+
+def test_a_page_that_needs_a_client_gets_the_new_one_or_the_one_who_is_here_already(desk):
+    other = ClientFactory(given_name="Ada", family_name="Ashdown")
+    address = reverse("client-new") + "?book=1&next=" + quote("/appointments/new/?day=2025-03-14&client=C-0&kind=3")
+    onward = "/appointments/new/?day=2025-03-14&kind=3&client="
+    page = text_of(desk.post(address, typed()))
+    assert f'href="{onward}{other.reference}">This is her' in page.replace("&amp;", "&")
+    response = desk.post(address, typed(given_name="Grace", family_name="Wren"))
+    assert response.url == onward + Client.objects.latest("pk").reference
+
+
+@pytest.mark.parametrize(
+    "address", ["https://elsewhere.example/", "//elsewhere.example/", "javascript:alert(1)", "\x00"]
+)
+def test_nobody_is_led_out_of_the_site(desk, address):
+    response = desk.post(reverse("client-new") + "?next=" + quote(address), typed())
+    assert response.url == Client.objects.get().get_absolute_url()
+
+
+@pytest.mark.parametrize(
+    ("looked_for", "filled_in"),
+    [
+        ("Zoë Quill", ['value="Zoë"', 'value="Quill"']),
+        ("07700 900123", ['value="07700 900123"']),
+        ("zoe@weir.example", ['value="zoe@weir.example"']),
+    ],
+)
+def test_who_was_looked_for_in_vain_is_filled_in(desk, looked_for, filled_in):
+    link = reverse("client-new") + "?typed=" + quote(looked_for, safe="")
+    assert f'href="{link}"' in desk.get(CLIENTS, {"q": looked_for}).content.decode()
+    page = text_of(desk.get(link))
+    assert all(value in page for value in filled_in)
+
+
+def test_what_can_wait_is_folded_away_until_something_in_it_is_filled_in_or_refused(desk):
+    assert '<details class="more">' in text_of(desk.get(reverse("client-new")))
+    refused = text_of(desk.post(reverse("client-new"), typed(born_on="3 April")))
+    assert '<details class="more" open>' in refused
+    her = ClientFactory(preferred_name="Bibi")
+    assert '<details class="more" open>' in text_of(desk.get(reverse("client-edit", args=[her.reference])))
+
+
+@pytest.mark.parametrize(
+    ("phone", "said"),
+    [
+        ("07700900123", 'Reads as <strong class="number">07700 900123</strong>'),
+        ("+33123456789", "+33 1 23 45 67 89"),
+        ("07700 9001234", "no number here is written so"),
+        ("<b>", "“&lt;b&gt;” is kept as typed"),
+        ("", "As she says it."),
+    ],
+)
+def test_a_number_is_spaced_or_doubted_while_it_is_typed(desk, phone, said):
+    assert said in desk.get(reverse("client-phone"), {"phone": phone}).content.decode()
 
 
 def test_save_anyway_counts_only_for_those_who_were_shown(desk):

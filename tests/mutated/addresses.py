@@ -26,6 +26,7 @@ def arguments_of(scene):
             [
                 "clients",
                 "client-new",
+                "client-phone",
                 "today",
                 "today-board",
                 "week",
