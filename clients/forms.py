@@ -65,7 +65,7 @@ class ClientForm(Refusable, forms.ModelForm[Client]):
         }
         labels = {"preferred_name": "Likes to be called", "email": "E-mail", "guardian_name": "Guardian"}
         help_texts = {
-            "phone": mark_safe('<span id="phone-said" aria-live="polite">As she says it.</span>'),  # noqa: S308  # ours
+            "phone": mark_safe('<span id="phone-said" aria-live="polite">As she says it.</span>'),  # our own words
             "preferred_name": "Only if it is not her given name.",
             "guardian_name": "Only for a client under age: who signs for her.",
             "private_note": "For the salon alone: never shown while the screen is turned to the client, never printed. "

@@ -41,7 +41,8 @@ def client_new(request: SalonRequest) -> HttpResponse:
 
     A page that needs a client asks for her here with `?next=` its own address, and gets her reference back in `client`.
     """
-    typed = names_typed(request.GET.get("typed", "")[:LONGEST_QUESTION])
+    sought = request.GET.get("typed") or request.GET.get("q", "")  # what was looked for in vain
+    typed = names_typed(sought[:LONGEST_QUESTION])
     form = ClientForm(request.POST if request.method == "POST" else None, initial=typed)
     alike: list[Likeness] = []
     if form.is_valid():

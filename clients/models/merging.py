@@ -30,15 +30,24 @@ class Merge(models.Model):
     kept = models.ForeignKey(Client, models.PROTECT, related_name="merges")
     gone = models.ForeignKey(Client, models.PROTECT, related_name="+")
     moved = models.JSONField(
-        default=dict, encoder=DjangoJSONEncoder, help_text="Primary keys of the rows that moved, by app.model.field."
+        default=dict,
+        blank=True,
+        encoder=DjangoJSONEncoder,
+        help_text="Primary keys of the rows that moved, by app.model.field.",
     )
     stayed = models.JSONField(
         default=dict,
+        blank=True,
         encoder=DjangoJSONEncoder,
         help_text="Those the kept record had already, left where they were.",
     )
     filled_in = models.JSONField(
-        default=dict, encoder=DjangoJSONEncoder, help_text="Fields of the kept record: [before, after]."
+        default=dict, blank=True, encoder=DjangoJSONEncoder, help_text="Fields of the kept record: [before, after]."
+    )
+    newest = models.JSONField(
+        default=dict,
+        blank=True,
+        help_text="The highest primary key there was, by app.model.field: what is above it was written since.",
     )
     by = models.ForeignKey(User, models.PROTECT, related_name="+")
     at = models.DateTimeField()
