@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.core.exceptions import ValidationError
@@ -87,6 +87,8 @@ def take_time(
         raise ValidationError({"anyway_because": f"Write the reason in {LONGEST_REASON} characters at most."})
     if far_off := out_of_reach(appointment, at=at):
         raise BookingRefused(far_off, wanted=appointment)
+    # in UTC, for Python adds minutes to a local time by the clock on the wall, which the night of a change falsifies
+    appointment.starts_at = appointment.starts_at.astimezone(UTC)
     appointment.ends_at = appointment.starts_at + timedelta(minutes=appointment.kind.minutes)
     appointment.place_free_at = appointment.ends_at + timedelta(minutes=appointment.kind.clean_up_minutes)
     appointment.full_clean()

@@ -108,7 +108,8 @@ class _BothDesks:
         )
 
     def slot(self, quarter):
-        return self.midnight + timedelta(minutes=15 * quarter)
+        """By the salon's clock, as the pages tell it."""
+        return (self.midnight + timedelta(minutes=15 * quarter)).astimezone(LONDON)
 
     def one(self, what, number):
         return self.people[what][number % len(self.people[what])]
@@ -221,8 +222,7 @@ class _BothDesks:
             WorkingHours.objects.create(stylist=stylist, weekday=weekday, **row)
 
     def away(self, number, quarter, quarters):
-        stylist, starts_at = self.one("stylist", number), self.slot(quarter)
-        ends_at = starts_at + timedelta(minutes=15 * quarters)
+        stylist, starts_at, ends_at = self.one("stylist", number), self.slot(quarter), self.slot(quarter + quarters)
         TimeOff.objects.create(stylist=stylist, starts_at=starts_at, ends_at=ends_at, because="Dentist")
         self.model.away.append((stylist, set(range(minute(starts_at), minute(ends_at)))))
 
