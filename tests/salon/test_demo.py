@@ -8,6 +8,7 @@ import subprocess
 import sys
 from datetime import UTC, datetime, timedelta
 from urllib.request import urlopen
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.conf import settings
@@ -16,12 +17,27 @@ from django.core.management import CommandError, call_command
 from django.db import transaction
 from django.test import override_settings
 from django.urls import reverse
+from django.utils import timezone
 
 from clients.models import Assessment, Client, ColourReading, Photo, PhotoSet, Sensitivity, SkinTest
 from clients.models.photo import NAMED_ANGLES
 from fittings.comparing_colours import measured_grey, own_colours
 from fittings.consult.photo_reading import marks_kept, read_hair
-from fittings.models import Appointment, Candidate, Fitting, Override, Place, TryOn
+from fittings.models import (
+    Appointment,
+    AppointmentChange,
+    Candidate,
+    Closure,
+    Fitting,
+    OpeningHours,
+    Override,
+    Place,
+    Purpose,
+    ServiceKind,
+    TimeOff,
+    TryOn,
+)
+from fittings.setting_up.in_the_way import in_closure, in_time_off, outside_opening_hours, outside_working_hours
 from pieces.models import Base, Piece, Shade, Unit
 from pieces.ring.both_ways import both_ways
 from salon.colour.marks import marks_from_json
@@ -32,6 +48,7 @@ from salon.management.commands.demo import bound_to
 from salon.models import Salon, User
 from tests.factories import ClientFactory
 
+LONDON = ZoneInfo("Europe/London")
 SUNDAY_OF_A_CLOCK_CHANGE = datetime(2026, 3, 29, 11, 40, tzinfo=UTC)
 
 
@@ -44,6 +61,18 @@ def demo(django_db_setup, django_db_blocker, tmp_path_factory):
             load_demo_salon(at=SUNDAY_OF_A_CLOCK_CHANGE)
         yield folder
         transaction.set_rollback(True)
+
+
+def in_the_way_of_anything():
+    """Visits to come, those of the day of loading apart, that lie where the salon is closed or somebody is away."""
+    at = SUNDAY_OF_A_CLOCK_CHANGE + timedelta(days=1)
+    with timezone.override(LONDON):
+        found = [in_closure(closure, at, LONDON) for closure in Closure.objects.all()]
+        found += [in_time_off(off, at) for off in TimeOff.objects.all()]
+        found.append(outside_opening_hours(OpeningHours.objects.all(), at))
+        for stylist in User.objects.filter(working_hours__isnull=False).distinct():
+            found.append(outside_working_hours(stylist, stylist.working_hours.all(), at))
+        return [visit for visits in found for visit in visits]
 
 
 def of(client_key):
@@ -69,6 +98,21 @@ class TestTheDemoSalon:
     def test_has_a_private_room_chairs_and_a_basin(self):
         assert Place.objects.filter(sort="room").count() == 1
         assert Place.objects.count() == 4
+
+    def test_offers_a_visit_for_every_purpose_and_a_place_for_each(self):
+        kinds = ServiceKind.objects.offered()
+        assert {kind.purpose for kind in kinds} == set(Purpose.values) - {Purpose.OTHER}
+        assert all(Place.objects.of_sorts(kind.place_sorts).exists() for kind in kinds)
+
+    def test_is_open_on_six_days_and_closed_now_and_then_in_the_months_to_come(self):
+        assert list(OpeningHours.objects.values_list("weekday", flat=True)) == [1, 2, 3, 4, 5, 6]
+        assert Closure.objects.filter(first_day__gt=SUNDAY_OF_A_CLOCK_CHANGE.date()).count() == 2
+        assert set(TimeOff.objects.values_list("stylist__username", flat=True)) == {"stylist", "stylist2"}
+
+    def test_books_within_its_hours_but_for_the_day_laid_around_the_loading(self):
+        passed = AppointmentChange.objects.exclude(passed=[])
+        assert {change.starts_at.date() for change in passed} == {SUNDAY_OF_A_CLOCK_CHANGE.date()}
+        assert not in_the_way_of_anything()
 
     def test_has_somebody_in_every_role(self):
         roles = {role for user in User.objects.all() for role in user.groups.values_list("name", flat=True)}
