@@ -326,7 +326,6 @@ TABLE = [
     ("week", nothing, 302, 200, 200, 200),
     ("appointment-units", appointment, 302, 405, 405, 405),
     ("appointment-new", nothing, 302, 200, 200, 200),
-    ("appointment-client-new", nothing, 302, 200, 200, 200),
     ("walk-in", nothing, 302, 200, 200, 200),
     ("appointment-series", nothing, 302, 200, 200, 200),
     ("appointment", appointment, 302, 200, 200, 200),

@@ -47,14 +47,16 @@ class AppointmentForm(OwnTimeForm):
 
         A form books once: pressed twice, or come back to, it gives the appointment that it made before.
         """
-        if before := self.made_before():
-            return before
+        if before := self._made_before():
+            if before.is_standing:
+                return before
+            self.cleaned_data["once"] = None  # what it made is cancelled, so this is a booking of its own
         names = ("kind", "stylist", "place", "starts_at", "note", "awaits", "once")
         wanted = {name: self.cleaned_data[name] for name in names}
         try:
             return book_appointment(client=self.client, by=by, at=at, anyway_because=self.because, **wanted)
         except ValidationError as refusal:
-            if made_meanwhile := self.made_before():  # the other of two presses was quicker
+            if made_meanwhile := self._made_before():  # the other of two presses was quicker
                 return made_meanwhile
             self.refuse(refusal)
             return None
@@ -63,7 +65,7 @@ class AppointmentForm(OwnTimeForm):
         has_pieces = self.fields["awaits"].queryset.exists()  # type: ignore[attr-defined]  # it is a ModelChoiceField
         return super().not_shown() | {"once"} | (set() if has_pieces else {"awaits"})
 
-    def made_before(self) -> Appointment | None:
+    def _made_before(self) -> Appointment | None:
         once = self.cleaned_data.get("once")
         return Appointment.objects.filter(client=self.client, calendar_uid=once).first() if once else None
 

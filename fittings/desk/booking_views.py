@@ -6,25 +6,21 @@ from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
-from django.urls import Resolver404, resolve, reverse
+from django.shortcuts import redirect
 from django.utils.timezone import now
 from django.views.decorators.http import require_http_methods
 
 from clients.models import Client
 from fittings.desk.booking_form import AppointmentForm, typed_so_far
-from fittings.desk.new_client_form import NewClientForm, names_typed
 from fittings.desk.slot import SLOT, slot_in
 from fittings.desk.times_offered import TimeOffered
 from fittings.desk.times_page import SHOWS, times_page, upcoming_of
 from fittings.desk.told import told_of
-from fittings.desk.who_asked import ask_who, carried_from, client_asked_for
+from fittings.desk.who_asked import ask_who, client_asked_for
 from fittings.models import Appointment
 from salon.common.access import needs
 from salon.common.htmx import render_page_or_part
 from salon.current import SalonRequest
-
-ASKS_WHO = {"appointment-new", "appointment-series", "walk-in", "awaited-pieces", "waiting-new"}
 
 
 @needs("fittings.add_appointment")
@@ -60,29 +56,6 @@ def appointment_new(request: SalonRequest) -> HttpResponse:
     return render_page_or_part(request, "fittings/appointment_new.html", "fittings/desk/_times.html", context)
 
 
-@needs("fittings.add_appointment", "clients.add_client")
-@require_http_methods(["GET", "POST"])
-def appointment_client_new(request: SalonRequest) -> HttpResponse:
-    """A new client in one short form, and back to the page that asked who it is for."""
-    then, carried = _page_that_asked(request.GET.get("then", "")), carried_from(request)
-    typed = names_typed(request.GET.get("typed", "")[:80])
-    form = NewClientForm(request.POST if request.method == "POST" else None, initial=typed)
-    alike: list[Client] = []
-    if form.is_valid():
-        alike = form.likely_the_same()
-        shown = request.POST.get("anyway", "").split()
-        if all(other.reference in shown for other in alike) and (client := form.register(by=request.user)):
-            messages.success(request, f"{client} is registered.")
-            return redirect(_with_client(then, client, carried))
-    context = {
-        "place": "today",
-        "form": form,
-        "alike": [(other, _with_client(then, other, carried)) for other in alike],
-        "then": then,
-    }
-    return render(request, "fittings/desk/client_new.html", context)
-
-
 def _here(request: SalonRequest, client: Client) -> str:
     """The address of this booking without the wishes, which the page sends along anew."""
     kept = [(name, request.GET[name]) for name in SLOT if request.GET.get(name)]
@@ -98,16 +71,3 @@ def _say_booked(request: SalonRequest, form: AppointmentForm, appointment: Appoi
             f"That page had booked her already: {told_of(appointment)}. Nothing was changed. "
             "Move this one, or begin a new booking for a second visit.",
         )
-
-
-def _page_that_asked(path: str) -> str:
-    """The address to go back to, when it is one of the pages that ask who; the booking otherwise."""
-    try:
-        asked = resolve(path).url_name in ASKS_WHO
-    except Resolver404:
-        asked = False
-    return path if asked else reverse("appointment-new")
-
-
-def _with_client(path: str, client: Client, carried: list[tuple[str, str]]) -> str:
-    return f"{path}?{urlencode([('client', client.reference), *carried])}"

@@ -23,7 +23,6 @@ urlpatterns = [
     path("today/board/<reference:reference>/mark/", board.board_mark, name="board-mark"),
     path("week/", board_week.week, name="week"),
     path("appointments/new/", booking_views.appointment_new, name="appointment-new"),
-    path("appointments/new/client/", booking_views.appointment_client_new, name="appointment-client-new"),
     path("appointments/walk-in/", walk_in_views.walk_in, name="walk-in"),
     path("appointments/series/", series_views.appointment_series, name="appointment-series"),
     path("appointments/<reference:reference>/", appointment_views.appointment_page, name="appointment"),

@@ -18,7 +18,7 @@ from salon.current import SalonRequest
 FOUND_AT_MOST = 12  # clients shown to choose from; more letters narrow the list
 LONGEST_QUESTION = 80
 LONGEST_CARRIED, CARRIED_AT_MOST = 120, 16
-ASKED_HERE = {"q", "client", "then", "typed"}  # what this step itself reads is not carried on
+ASKED_HERE = {"q", "client", "next"}  # what this step itself reads is not carried on
 
 
 @dataclass(frozen=True)
@@ -30,6 +30,11 @@ class WhoAsked:
     has_more: bool
     here: str
     carried: list[tuple[str, str]]
+
+    @property
+    def address(self) -> str:
+        """The page that asks, with what it carries, for her to be added to."""
+        return f"{self.here}?{urlencode(self.carried)}" if self.carried else self.here
 
     @property
     def query(self) -> str:

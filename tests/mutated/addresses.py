@@ -31,7 +31,6 @@ def arguments_of(scene):
                 "today-board",
                 "week",
                 "appointment-new",
-                "appointment-client-new",
                 "appointment-series",
                 "walk-in",
                 "free-times",

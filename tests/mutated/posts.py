@@ -159,19 +159,6 @@ def _of_the_desk(scene):
         "moving": post("appointment-move", "Front desk", booked.reference, **when),
         "booking at a press": _asked(pressed, client=scene.new.reference),
         "moving at a press": post("appointment-move", "Front desk", booked.reference, chosen=chosen, seen="0"),
-        "a new client while booking": _asked(
-            post(
-                "appointment-client-new",
-                "Front desk",
-                given_name="Maren",
-                family_name="Holloway",
-                phone="07700 900456",
-                email="maren@holloway.example",
-                anyway="",
-            ),
-            then="/appointments/new/",
-            kind=f"{scene.kind.pk}",
-        ),
         "a walk-in": _asked(
             post("walk-in", "Front desk", kind=scene.kind.pk, note="Her clip broke", taken_by=walk_in),
             client=scene.new.reference,
