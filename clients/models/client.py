@@ -25,6 +25,21 @@ class ClientQuerySet(models.QuerySet["Client"]):
         """Clients whose record has not been erased, nor gone into another one of the same person."""
         return self.filter(erased_at__isnull=True, merged_into__isnull=True)
 
+    def that_went_into(self, *clients: Client) -> list[Client]:
+        """The records that went into these, and those that had gone into them before."""
+        found: list[Client] = []
+        into: list[Client] = list(clients)
+        while into := list(self.filter(merged_into__in=into)):
+            found += into
+        return found
+
+    def standing_for(self, reference: str) -> Client | None:
+        """The record that the one with this reference went into, in the end; None when it went nowhere."""
+        client = self.filter(reference=reference, merged_into__isnull=False).select_related("merged_into").first()
+        while client and client.merged_into_id:
+            client = self.select_related("merged_into").get(pk=client.merged_into_id)
+        return client
+
     def found_by(self, typed: str) -> Matches[Client]:
         """Those who meet every typed word or number, to be cut: `found_by("ann")[:12]` reads no more than it gives.
 
