@@ -16,7 +16,7 @@ from fittings.keeping_hours import keep_opening_hours, keep_working_hours, remov
 from fittings.models import Closure, OpeningHours, TimeOff, WorkingHours
 from fittings.setting_up.hours_forms import ClosureForm, OpeningWeekForm, TimeOffForm, WorkingWeekForm
 from fittings.setting_up.in_the_way import in_closure, in_time_off, outside_opening_hours, outside_working_hours
-from fittings.setting_up.shown import last_change, visits_in_the_way
+from fittings.setting_up.shown import away_told, last_change, visits_in_the_way
 from salon.common.access import needs
 from salon.current import SalonRequest
 from salon.models import User
@@ -127,9 +127,11 @@ def person_hours(request: SalonRequest, pk: int) -> HttpResponse:
 @require_safe
 def time_off(request: SalonRequest) -> HttpResponse:
     to_come = TimeOff.objects.filter(ends_at__gt=now()).select_related("stylist")
+    page = Paginator(to_come, ROWS_A_PAGE).get_page(request.GET.get("page"))
     context = {
         "place": "today",
-        "rows": Paginator(to_come, ROWS_A_PAGE).get_page(request.GET.get("page")),
+        "page": page,
+        "rows": [(off, away_told(off)) for off in page],
         "changed": last_change(TimeOff.history),
     }
     return render(request, "fittings/setting_up/time_off.html", context)

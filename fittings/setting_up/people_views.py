@@ -16,7 +16,7 @@ from fittings.free_times import stylists
 from fittings.models import TimeOff, WorkingHours
 from fittings.setting_up.in_the_way import of_stylist
 from fittings.setting_up.people_forms import HerKindsForm, NewPersonForm, PasswordForm, PersonForm
-from fittings.setting_up.shown import people_told, visits_in_the_way, week_told
+from fittings.setting_up.shown import away_told, people_told, visits_in_the_way, week_told
 from salon.common.access import needs
 from salon.current import SalonRequest
 from salon.making_users import end_access, give_back_access
@@ -98,6 +98,7 @@ def person_access(request: SalonRequest, pk: int) -> HttpResponse:
 
 def _page_of(request: SalonRequest, person: User, **forms: Any) -> HttpResponse:
     """Her page, with the form that was sent where one was refused."""
+    away = TimeOff.objects.filter(stylist=person, ends_at__gt=now())
     holds_visits = stylists().filter(pk=person.pk).exists()
     context = {
         "person": person,
@@ -107,7 +108,7 @@ def _page_of(request: SalonRequest, person: User, **forms: Any) -> HttpResponse:
         "kinds_form": forms.get("kinds_form") or (HerKindsForm(person=person) if holds_visits else None),
         "password_form": forms.get("password_form") or PasswordForm(person=person),
         "week": week_told(WorkingHours.objects.filter(stylist=person)),
-        "away": list(TimeOff.objects.filter(stylist=person, ends_at__gt=now())[:CHANGES_SHOWN]),
+        "away": [(off, away_told(off)) for off in away[:CHANGES_SHOWN]],
         "changes": person.access_changes.select_related("by")[:CHANGES_SHOWN],
         "page": visits_in_the_way(request, of_stylist(person, now())),
     }

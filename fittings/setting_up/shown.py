@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date, timedelta
 from itertools import groupby
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
 from django.http import HttpRequest
+from django.utils.timezone import localtime
 
 from fittings.free_times import stylists
-from fittings.models import Appointment, OpeningHours, ServiceKind, Weekday, WorkingHours
+from fittings.hours.wall_clock import day_begins
+from fittings.models import Appointment, OpeningHours, ServiceKind, TimeOff, Weekday, WorkingHours
 from salon.models import User
 
 VISITS_A_PAGE = 20
@@ -62,6 +66,23 @@ def week_told(week: Iterable[OpeningHours | WorkingHours]) -> list[str]:
         if told is not None:
             lines.append(f"{days[0] if len(days) == 1 else f'{days[0]} to {days[-1]}'} {told}")
     return lines
+
+
+def away_told(time_off: TimeOff) -> str:
+    """From when until when, by the clock in force; whole days without their midnights."""
+    begins, ends = localtime(time_off.starts_at), localtime(time_off.ends_at)
+    zone = ZoneInfo(str(begins.tzinfo))
+    if time_off.starts_at == day_begins(begins.date(), zone) and time_off.ends_at == day_begins(ends.date(), zone):
+        last = ends.date() - timedelta(days=1)
+        first = _day_told(begins.date())
+        return f"{first}, all day" if last == begins.date() else f"{first} to {_day_told(last)}, all day"
+    if begins.date() == ends.date():
+        return f"{_day_told(begins.date())}, {begins:%H:%M}–{ends:%H:%M}"
+    return f"{_day_told(begins.date())}, {begins:%H:%M} to {_day_told(ends.date())}, {ends:%H:%M}"
+
+
+def _day_told(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b %Y}"
 
 
 def last_change(history: Any) -> Any:

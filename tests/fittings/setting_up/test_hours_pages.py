@@ -193,6 +193,7 @@ def test_whole_days_off_are_those_of_the_salons_wall_clock(desk, imke):
     off = TimeOff.objects.get()
     # the clock goes forward on the 29th: British Summer Time, 1 hour ahead of UTC from 01:00 UTC
     assert (off.starts_at, off.ends_at) == (datetime(2026, 3, 28, tzinfo=UTC), datetime(2026, 3, 29, 23, tzinfo=UTC))
+    assert "Sat 28 Mar 2026 to Sun 29 Mar 2026, all day" in page
     form = desk.get(reverse("time-off-change", args=[off.pk])).context["form"]
     asked = [form[name].value() for name in ("first_day", "from_time", "last_day", "until_time")]
     assert asked == [date(2026, 3, 28), None, date(2026, 3, 29), None]
