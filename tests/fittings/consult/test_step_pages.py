@@ -225,7 +225,7 @@ def test_what_is_asked_anew_shows_the_last_answer_beside_it(step, visit, stylist
     draft = save_story(
         assessment=visit.assessment, revision=0, by=stylist, scalp_condition="inflamed", referral_signs=["itch"]
     )
-    sign_off(assessment=draft, by=stylist, at=now().replace(year=2024, month=5, day=3))
+    sign_off(assessment=draft, by=stylist, at=now().replace(year=2024, month=5, day=3, hour=12))
     visit.assessment = begin_assessment(client=visit.client, stylist=stylist, at=now())
     visit.save()
     html = step("story").content.decode()
