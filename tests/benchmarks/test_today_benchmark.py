@@ -1,11 +1,10 @@
 """Does the day's page, equally full, take longer in a salon with 100,000 clients and 500,000 appointments than in one
 with 1,000 and 5,000? And what does a refresh cost when nothing is new?"""
 
-from datetime import datetime, time, timedelta
-from itertools import count, islice, product
+from datetime import UTC, datetime, time, timedelta
+from itertools import product
 from statistics import median
 from time import perf_counter
-from uuid import UUID
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -13,115 +12,95 @@ from django.db import connection
 from django.urls import reverse
 from django.utils.timezone import now
 
-from clients.consent_texts import CONSENT_TEXTS
 from clients.models import Client, Consent, SkinTest
 from fittings.models import Appointment, AwaitedPiece, UnitToTry
-from tests.factories import ClientFactory, DeskFactory, StylistFactory
+from tests.factories import ClientFactory, DeskFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory
 from tests.pieces.factories import UnitFactory
 
 pytestmark = [pytest.mark.slow, pytest.mark.thorough, pytest.mark.django_db]
 
 TIMES = 25
-A_VISIT = timedelta(minutes=30)
 FEW, MANY = (1_000, 5_000), (100_000, 500_000)  # clients, appointments
 STAFF, PLACES, VISITS_A_DAY = 10, 10, 20
 ON_THE_DAY = 30
-BATCH = 4_000
 
 
-def batched(rows):
-    rows = iter(rows)
-    while batch := list(islice(rows, BATCH)):
-        yield batch
+def copy(model, numbers, where, **changed):
+    """Every row that `where` finds once more for each number n; `changed` says in SQL what a column then holds.
 
-
-@pytest.fixture
-def salon():
-    return Past()
+    In one statement, because half a million objects would take minutes to make; constraints and triggers look at each.
+    """
+    columns = [field.column for field in model._meta.concrete_fields if not field.primary_key]
+    taken = ", ".join(changed.get(column, column) for column in columns)
+    table = model._meta.db_table
+    copies = f"(SELECT {numbers.start} UNION ALL SELECT n + 1 FROM copies WHERE n + 1 < {numbers.stop})"  # noqa: S608  # numbers of our own
+    into = f"INSERT INTO {table} ({', '.join(columns)})"
+    source = f"SELECT {taken} FROM {table}, copies WHERE {where}"  # noqa: S608  # names of our own
+    with connection.cursor() as cursor:
+        cursor.execute(f"WITH RECURSIVE copies(n) AS {copies} {into} {source}")
 
 
 class Past:
     """A salon in which ten stylists at ten places have seen two hundred clients a day, for as long as it takes."""
 
     def __init__(self):
-        self.desk = DeskFactory()
-        self.stylists = StylistFactory.create_batch(STAFF)
-        self.places = PlaceFactory.create_batch(PLACES)
-        self.kind = ServiceKindFactory(name="Check-up", purpose="check-up", minutes=30, clean_up_minutes=0)
-        self.clients, self.slots = [], self._slots()
-        self.numbers = count(1)
-
-    def _slots(self):
-        """(stylist, place, beginning) going back day by day from last week; no two share anything."""
-        for days in count(7):
-            morning = datetime.combine(now().date() - timedelta(days=days), time(7), ZoneInfo("UTC"))
-            for number, pair in product(range(VISITS_A_DAY), zip(self.stylists, self.places, strict=True)):
-                yield (*pair, morning + number * A_VISIT)
+        self.desk, self.days, self.clients = DeskFactory(), 0, 1
+        stylists, places = StylistFactory.create_batch(STAFF), PlaceFactory.create_batch(PLACES)
+        self.pairs = list(zip(stylists, places, strict=True))
+        self.client = ClientFactory(record_consent=True)
+        self.consent = Consent.objects.get()
+        self.skin_test = SkinTestFactory(client=self.client)
+        self.awaited = AwaitedPiece.objects.create(
+            client=self.client, what="A piece", noted_by=self.desk, noted_at=now()
+        )
 
     def grow_to(self, clients, appointments):
-        for numbers in batched(range(len(self.clients), clients)):
-            self.clients += Client.objects.bulk_create(self._client(number) for number in numbers)
-        known = set(Consent.objects.values_list("client", flat=True))
-        new = [client for client in self.clients if client.pk not in known]
-        for some in batched(new):
-            Consent.objects.bulk_create(self._consent(client) for client in some)
-            SkinTest.objects.bulk_create(self._skin_test(client) for client in some[::10])
-            AwaitedPiece.objects.bulk_create(
-                AwaitedPiece(client=client, what="A piece", noted_by=self.desk, noted_at=now()) for client in some[::20]
-            )
-        there = Appointment.objects.count()
-        for slots in batched(islice(self.slots, appointments - there)):
-            Appointment.objects.bulk_create(self._visit(*slot) for slot in slots)
+        """A tenth of the clients has had a skin test, and as many wait for a piece."""
+        new = range(self.clients, clients)
+        names = {"reference": "'C-' || n", "family_name": "'Ashdown ' || n", "family_folded": "'ashdown ' || n"}
+        copy(Client, new, f"id = {self.client.pk}", **names, phone_backwards="CAST(n AS TEXT)")
+        hers = "(SELECT id FROM clients_client WHERE reference = 'C-' || {})"
+        copy(Consent, new, f"id = {self.consent.pk}", client_id=hers.format("n"))
+        tenth = range(new.start // 10 + 1, new.stop // 10)
+        copy(SkinTest, tenth, f"id = {self.skin_test.pk}", client_id=hers.format("(10 * n)"))
+        copy(AwaitedPiece, tenth, f"id = {self.awaited.pk}", client_id=hers.format("(10 * n + 5)"))
+        self.clients = clients
+        if not self.days:
+            self._first_day()
+        self._days_before(appointments // (STAFF * VISITS_A_DAY), hers)
         if connection.vendor == "postgresql":
             with connection.cursor() as cursor:
                 cursor.execute("ANALYZE")  # which it does by itself, only later
 
-    def _client(self, number):
-        client = Client(
-            reference=f"C-{number}",
-            given_name="Ada",
-            family_name=f"Ashdown {number}",
-            phone=f"07{number:09d}",
-            created_by=self.desk,
-        )
-        client.fold()
-        return client
+    def _first_day(self):
+        kind = ServiceKindFactory(name="Check-up", purpose="check-up", minutes=30, clean_up_minutes=0)
+        morning = datetime.combine(now().date() - timedelta(days=7), time(7), UTC)
+        ids = Client.objects.order_by("pk").values_list("pk", flat=True)
+        for client, (number, (stylist, place)) in zip(ids, product(range(VISITS_A_DAY), self.pairs), strict=False):
+            starts_at = morning + number * timedelta(minutes=30)
+            where = {"stylist": stylist, "place": place, "starts_at": starts_at}
+            AppointmentFactory(client_id=client, client=None, kind=kind, state="done", **where)
+        self.days = 1
+        self.first, self.last = Appointment.objects.earliest("pk").pk, Appointment.objects.latest("pk").pk
 
-    def _consent(self, client):
-        words = CONSENT_TEXTS["record"]
-        return Consent(
-            client=client,
-            kind="record",
-            text_version=words.version,
-            text="As signed.",
-            signed_name=str(client),
-            given_at=now(),
-            recorded_by=self.desk,
+    def _days_before(self, days, hers):
+        """The first day over and over, by other clients."""
+        earlier, uid = "{0} - n * INTERVAL '1 day'", "gen_random_uuid()"
+        if connection.vendor == "sqlite":
+            earlier, uid = "datetime({0}, '-' || n || ' days')", "lower(hex(randomblob(16)))"
+        moments = {column: earlier.format(column) for column in ("starts_at", "ends_at", "place_free_at")}
+        whose = f"(1 + (n * {STAFF * VISITS_A_DAY} + fittings_appointment.id) % ({self.clients} - 1))"
+        copy(
+            Appointment,
+            range(self.days, days),
+            f"id BETWEEN {self.first} AND {self.last}",
+            **moments,
+            reference="'B-' || id || '-' || n",
+            calendar_uid=uid,
+            client_id=hers.format(whose),
         )
-
-    def _skin_test(self, client):
-        return SkinTest(
-            client=client, kind="adhesive", product="Tape", applied_at=now(), applied_by=self.stylists[0]
-        )
-
-    def _visit(self, stylist, place, starts_at):
-        number = next(self.numbers)
-        client = self.clients[number % len(self.clients)]
-        ends_at = starts_at + A_VISIT
-        return Appointment(  # drawn at random, two of so many references made at once would be alike
-            reference=f"B-{number}",
-            calendar_uid=UUID(int=number),
-            client=client,
-            kind=self.kind,
-            stylist=stylist,
-            place=place,
-            starts_at=starts_at,
-            ends_at=ends_at,
-            place_free_at=ends_at,
-            state="done",
-            booked_by=self.desk,
-        )
+        self.days = days
 
 
 def fill(day, salon):
@@ -134,8 +113,8 @@ def fill(day, salon):
         appointment = AppointmentFactory(
             client=ClientFactory(record_consent=number % 2),
             kind=cut_in,
-            stylist=salon.stylists[number % STAFF],
-            place=salon.places[number % PLACES],
+            stylist=salon.pairs[number % STAFF][0],
+            place=salon.pairs[number % STAFF][1],
             starts_at=morning + number // STAFF * timedelta(hours=2),
         )
         UnitToTry.objects.create(
@@ -152,7 +131,8 @@ def seconds_for(client, address, status=200, **headers):
     return median(spans[1:])  # the first one fills what a process keeps
 
 
-def test_today_in_a_small_and_in_a_large_salon(client, queries_for, salon):
+def test_today_in_a_small_and_in_a_large_salon(client, queries_for):
+    salon = Past()
     day = now().date() + timedelta(days=1)
     client.force_login(salon.desk)
     found = {}
@@ -168,6 +148,7 @@ def test_today_in_a_small_and_in_a_large_salon(client, queries_for, salon):
         stamp = client.get(board).context["board"].stamp
         swap = {"HX-Request": "true"}
         found["nothing new", size] = seconds_for(client, f"{board}&stamp={stamp}", status=204, **swap), 0
+        assert Appointment.objects.count() == size[1] + ON_THE_DAY
         print(f"\n{connection.vendor}: {size[0]:,} clients, {size[1]:,} appointments, made in {grown:.0f} s")
     for page in dict.fromkeys(page for page, _ in found):
         (few_s, few), (many_s, many) = found[page, FEW], found[page, MANY]
