@@ -13,7 +13,8 @@ from fittings.booking import (
     mark_arrived,
     move_appointment,
 )
-from fittings.models import Appointment, Closure, OpeningHours
+from fittings.models import Appointment, AppointmentChange, Closure, OpeningHours
+from fittings.obstacles import obstacles_to
 from tests.factories import ClientFactory, StylistFactory
 from tests.fittings.bookings import NOW, TEN, a_booking, another, moving
 from tests.fittings.factories import AppointmentFactory, PlaceFactory
@@ -271,3 +272,28 @@ def test_what_is_not_offered_any_more_may_still_be_moved(booking):
     booking["kind"].save()
     later = TEN + timedelta(hours=1)
     assert move_appointment(appointment=appointment, **moving(booking, starts_at=later)).starts_at == later
+
+
+# The last word
+
+
+def test_what_the_database_refuses_after_the_question_is_told_in_the_same_words(booking, monkeypatch):
+    first = book_appointment(**booking)
+    asked = []
+
+    def blind_at_first(appointment, *, at):
+        asked.append(appointment)
+        return [] if len(asked) == 1 else obstacles_to(appointment, at=at)
+
+    monkeypatch.setattr("fittings.taking_time.obstacles_to", blind_at_first)
+    with pytest.raises(BookingRefused, match=f"is with {first.client} until 12:30") as refusal:
+        book_appointment(**another(booking, stylist=booking["stylist"]))
+    assert len(refusal.value.nearest) == 3
+    assert Appointment.objects.count() == AppointmentChange.objects.count() == 1
+
+
+def test_should_nobody_be_seen_even_then_it_is_still_a_sentence(booking, monkeypatch):
+    book_appointment(**booking)
+    monkeypatch.setattr("fittings.taking_time.obstacles_to", lambda appointment, *, at: [])
+    with pytest.raises(BookingRefused, match="has just been taken; choose another"):
+        book_appointment(**another(booking, place=booking["place"]))
