@@ -15,12 +15,11 @@ from fittings.desk.booking_form import typed_so_far
 from fittings.desk.cancel_form import CancelForm
 from fittings.desk.move_form import MoveForm
 from fittings.desk.times_offered import TimeOffered
-from fittings.desk.times_page import SHOWS, times_page
+from fittings.desk.times_page import SHOWS, page_or_times, times_page
 from fittings.desk.told import moment_told
 from fittings.models import Appointment
 from fittings.readiness import missing_of
 from salon.common.access import needs
-from salon.common.htmx import render_page_or_part
 from salon.common.money import format_minor
 from salon.current import SalonRequest
 
@@ -74,7 +73,7 @@ def appointment_move(request: SalonRequest, reference: str) -> HttpResponse:
         "opens_own_time": form.was_written or bool(typed),
         **times_page(request, said, at=at, client=appointment.client, kind=appointment.kind, besides=appointment),
     }
-    return render_page_or_part(request, "fittings/appointment_move.html", "fittings/desk/_times.html", context)
+    return page_or_times(request, "fittings/appointment_move.html", context)
 
 
 @needs("fittings.change_appointment")

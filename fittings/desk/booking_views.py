@@ -14,12 +14,11 @@ from clients.models import Client
 from fittings.desk.booking_form import AppointmentForm, typed_so_far
 from fittings.desk.slot import SLOT, slot_in
 from fittings.desk.times_offered import TimeOffered
-from fittings.desk.times_page import SHOWS, times_page, upcoming_of
+from fittings.desk.times_page import SHOWS, page_or_times, times_page, upcoming_of
 from fittings.desk.told import told_of
 from fittings.desk.who_asked import ask_who, client_asked_for
 from fittings.models import Appointment
 from salon.common.access import needs
-from salon.common.htmx import render_page_or_part
 from salon.current import SalonRequest
 
 
@@ -53,7 +52,7 @@ def appointment_new(request: SalonRequest) -> HttpResponse:
         "opens_own_time": form.was_written or "show" in said or bool(slot and times["kind"] and not slot_free),
         **times,
     }
-    return render_page_or_part(request, "fittings/appointment_new.html", "fittings/desk/_times.html", context)
+    return page_or_times(request, "fittings/appointment_new.html", context)
 
 
 def _here(request: SalonRequest, client: Client) -> str:

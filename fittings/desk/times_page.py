@@ -8,14 +8,15 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
-from django.http import QueryDict
+from django.http import HttpResponse, QueryDict
+from django.shortcuts import render
 
 from clients.models import Client
 from fittings.desk.day_asked import day_asked_for
 from fittings.desk.times_offered import times_offered
 from fittings.desk.wish_form import WishForm
 from fittings.models import Appointment, ServiceKind
-from salon.common.htmx import wants_part
+from salon.common.htmx import render_page_or_part, wants_part
 from salon.current import SalonRequest
 
 SHOWS = {"show", "later"}  # buttons that show times and do nothing else
@@ -51,6 +52,13 @@ def times_page(
         "tells_who": not wishes.said.get("wished_stylist"),
         "said_aloud": f"{count} free times on {len(offered.days)} days." if wants_part(request) else "",
     }
+
+
+def page_or_times(request: SalonRequest, page: str, context: dict[str, Any]) -> HttpResponse:
+    """The times alone to a swap that asks for others; a post, which may have been refused, always gets the page."""
+    if request.method == "POST":
+        return render(request, page, context)
+    return render_page_or_part(request, page, "fittings/desk/_times.html", context)
 
 
 def upcoming_of(client: Client, at: datetime) -> list[Appointment]:

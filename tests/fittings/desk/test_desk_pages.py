@@ -5,7 +5,7 @@ from html import unescape
 
 import pytest
 from django.urls import reverse
-from django.utils.timezone import localtime, now
+from django.utils.timezone import localdate, localtime, now
 
 from fittings.models import Appointment, HouseRule
 from tests.factories import ClientFactory, DeskFactory, OwnerFactory, StylistFactory
@@ -73,7 +73,7 @@ def test_the_day_shows_every_place_and_takes_the_same_queries_for_two_as_for_six
 
 
 def test_nonsense_for_a_day_shows_today(desk):
-    assert desk.get(reverse("today") + "?day=yesterday-ish").context["is_today"]
+    assert desk.get(reverse("today") + "?day=yesterday-ish").context["board"].day == localdate()
 
 
 def test_marking_goes_on_and_a_wrong_order_is_told(desk):
