@@ -144,7 +144,10 @@ def _still_given(consent: Consent) -> Consent:
 
 
 def _end(consent: Consent, at: datetime) -> Consent:
+    """End it, and those of its kind that stayed behind in records that went into hers: she takes back all of them."""
     consent.withdrawn_at = at
     consent.full_clean()
     consent.save()
+    behind = Consent.objects.live().filter(client__in=Client.objects.that_went_into(consent.client), kind=consent.kind)
+    behind.update(withdrawn_at=at, withdrawn_by=consent.withdrawn_by, withdrawn_by_link=consent.withdrawn_by_link)
     return consent

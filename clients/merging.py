@@ -55,8 +55,7 @@ def merge_clients(
             merge.stayed[belonging.label] = staying
         merge.newest[belonging.label] = belonging.newest()
     _stand(gone, in_place_of=keep, by=by)
-    change_client(client=keep, by=by, **details)
-    index_clients([keep])
+    index_clients([change_client(client=keep, by=by, **details)])
     merge.full_clean()
     merge.save()
     return merge
@@ -89,13 +88,13 @@ def undo_merge(*, merge: Merge, by: User, at: datetime) -> Parted:
     notes += Ties.of(keep).gather(moving, newest=merge.newest)
     for belonging, keys in moving.items():
         _move(belonging.of(keep).filter(pk__in=keys), belonging.field, gone)
-    notes += _take_details_back(merge, keep, by)
     _stand(gone, in_place_of=None, by=by)
-    index_clients([keep, gone])
+    details, changed_since = _details_to_take_back(merge, keep)
+    index_clients([change_client(client=keep, by=by, **details)])
     merge.undone_by, merge.undone_at = by, at
     merge.full_clean()
     merge.save()
-    return Parted(merge, notes)
+    return Parted(merge, notes + changed_since)
 
 
 def _locked(*clients: Client) -> list[Client]:
@@ -149,7 +148,8 @@ def _keep_photos_inside(keep: Client, moving: dict[Any, set[int]]) -> list[str]:
     return [f"Photos no longer shown outside, for she agreed to them in the other record: {count}."] if count else []
 
 
-def _take_details_back(merge: Merge, keep: Client, by: User) -> list[str]:
+def _details_to_take_back(merge: Merge, keep: Client) -> tuple[dict[str, Any], list[str]]:
+    """What the kept record said before, and a sentence for each detail that somebody has changed since."""
     back: dict[str, Any] = {}
     notes = []
     for name, (before, after) in merge.filled_in.items():
@@ -158,6 +158,4 @@ def _take_details_back(merge: Merge, keep: Client, by: User) -> list[str]:
         else:
             label = str(Client._meta.get_field(name).verbose_name)  # type: ignore[union-attr]  # a column has one
             notes.append(f"The {label} was changed since and stays as it is.")
-    if back:
-        change_client(client=keep, by=by, **back)
-    return notes
+    return back, notes

@@ -92,7 +92,7 @@ def change_client(*, client: Client, by: User, **fields: Unpack[ClientFields]) -
     """
     kept = Client.objects.active().select_for_update().filter(pk=client.pk).first()
     if kept is None:
-        raise ValidationError("This record has been erased; it can't be changed any more.")
+        raise ValidationError("This record has been erased or has gone into another; it can't be changed any more.")
     if _set(kept, **fields):
         _keep(kept, by)
     return kept
