@@ -2,10 +2,14 @@
 
 import re
 import uuid
+from concurrent.futures import ThreadPoolExecutor
 from datetime import time, timedelta
 from html import unescape
+from threading import Barrier
 
 import pytest
+from django.db import connection
+from django.test import Client as Browser
 from django.urls import reverse
 from django.utils.timezone import localdate, now
 
@@ -311,6 +315,25 @@ def test_a_new_page_tells_what_she_has_already(desk, kind, at_ten):
     her = ClientFactory()
     desk.post(book_for(her), pressed(kind, at_ten, once=uuid.uuid4()))
     assert "She has Consult," in words(desk.get(book_for(her)))
+
+
+@pytest.mark.django_db(transaction=True)
+def test_presses_at_the_same_moment_book_once_and_all_lead_to_it(kind, stylist, place, at_ten):
+    her, wanted, clerk = ClientFactory(), pressed(kind, at_ten, once=uuid.uuid4()), DeskFactory()
+    ready = Barrier(4)
+
+    def press(_):
+        browser = Browser()
+        browser.force_login(clerk)
+        ready.wait()
+        try:
+            return browser.post(book_for(her), wanted).url
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(4) as presses:
+        led_to = set(presses.map(press, range(4)))
+    assert led_to == {reverse("appointment", args=[Appointment.objects.get().reference])}
 
 
 # The very moment
