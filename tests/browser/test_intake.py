@@ -9,11 +9,13 @@ from django.urls import reverse
 from django.utils.timezone import now
 from playwright.sync_api import expect
 
+from clients.consenting import withdraw_by_link
 from clients.intaking import send_intake
 from clients.models import Consent, Intake, IntakeLink
 from clients.signatures import PAD_HEIGHT
 from fittings.visiting import begin_visit
-from tests.clients.intake_scene import TOLD, adult, child, link_of
+from tests.browser.test_every_page_is_accessible import small_targets, sticking_out
+from tests.clients.intake_scene import DRAWN, TOLD, adult, child, link_of
 from tests.factories import ClientFactory, DeskFactory, StylistFactory
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -311,3 +313,20 @@ def test_axe_finds_nothing_on_any_page_of_hers(how, at_home, address, javascript
         assert [f"{rule['id']}: {node['html'][:120]}" for rule in found for node in rule["nodes"]] == []
         assert page.evaluate("document.documentElement.scrollWidth - window.innerWidth") <= 0
     javascript_errors.clear()  # the last address is answered with 404, on purpose
+
+
+@pytest.mark.parametrize("how", [{}, PHONE], ids=["tablet", "phone"])
+def test_axe_finds_nothing_on_the_salons_pages_of_it(how, signed_in_page, address):
+    her, stylist = adult(email="ada@wren.example"), StylistFactory()
+    sent = {"agrees": {"record": True, "photos": True}, "signed_name": "Ada Wren", "signature": DRAWN, "at": now()}
+    send_intake(link=link_of(her)[0], answers=TOLD, **sent)
+    withdraw_by_link(consent=her.consents.get(kind="photos"), at=now())
+    link_of(her)
+    visit = begin_visit(client=her, stylist=stylist, at=now())
+    page = signed_in_page(stylist, **how)
+    for name, reference in (("client-intake", her), ("client-consents", her), ("consult-story", visit)):
+        page.goto(address(name, reference.reference))
+        page.evaluate("document.querySelectorAll('main details').forEach((one) => { one.open = true; })")
+        found = Axe().run(page, options={"rules": {"target-size": {"enabled": True}}}).response["violations"]
+        assert [f"{rule['id']}: {node['html'][:120]}" for rule in found for node in rule["nodes"]] == []
+        assert small_targets(page) + sticking_out(page) == []
