@@ -15,6 +15,7 @@ from django.db import transaction
 
 from fittings.free_times import stylists
 from fittings.models import Place, Purpose, ServiceKind
+from salon.holding import hold_salon
 from salon.models import User
 
 ROOM, CHAIR, BASIN = Place.Sort.ROOM, Place.Sort.CHAIR, Place.Sort.BASIN
@@ -69,6 +70,7 @@ class PlaceFields(TypedDict, total=False):
 @transaction.atomic
 def add_place(*, name: str, sort: str = Place.Sort.CHAIR, is_in_use: bool = True, by: User | None = None) -> Place:
     """A room, chair or basin that one client uses at a time; raises ValidationError for a name that is taken."""
+    hold_salon()
     place = Place()
     _set(place, name=name, sort=sort, is_in_use=is_in_use)
     return _keep(place, by)
@@ -77,6 +79,7 @@ def add_place(*, name: str, sort: str = Place.Sort.CHAIR, is_in_use: bool = True
 @transaction.atomic
 def change_place(*, place: Place, by: User | None, **fields: Unpack[PlaceFields]) -> Place:
     """Change what is named, or take it out of use; a change to nothing leaves no trace."""
+    hold_salon()
     kept = Place.objects.select_for_update().get(pk=place.pk)
     return _keep(kept, by) if _set(kept, **fields) else kept
 
@@ -98,6 +101,7 @@ def add_kind_of_visit(
     if not fields.keys() & {"in_private_room", "at_chair", "at_basin"}:
         held = usual_places(purpose)
         fields |= {"in_private_room": ROOM in held, "at_chair": CHAIR in held, "at_basin": BASIN in held}
+    hold_salon()
     kind = ServiceKind()
     _set(kind, name=name, minutes=minutes, purpose=purpose, **fields)
     _keep(kind, by)
@@ -113,6 +117,7 @@ def change_kind_of_visit(
 
     What is booked already keeps its length and its deposit.
     """
+    hold_salon()
     kept = ServiceKind.objects.select_for_update().get(pk=kind.pk)
     if _set(kept, **fields):
         _keep(kept, by)
@@ -127,6 +132,7 @@ def choose_what_she_does(*, stylist: User, kinds: Iterable[ServiceKind], by: Use
 
     Refused where nobody would be left who does a kind: no name at all would mean that everybody does it.
     """
+    hold_salon()
     hers = {kind.pk for kind in kinds}
     everybody = set(stylists())
     changed = []

@@ -15,6 +15,7 @@ from django.db import transaction
 from django.utils.timezone import localtime
 
 from fittings.models import Closure, OpeningHours, TimeOff, Weekday, WorkingHours
+from salon.holding import hold_salon
 from salon.models import User
 
 # what lies further away is a slip of the finger in the year
@@ -62,6 +63,7 @@ def keep_opening_hours(*, hours: Mapping[int, OpeningDay], by: User) -> list[str
 
     Returns the weekdays that changed. A day that can't be is refused under its name, and nothing is kept then.
     """
+    hold_salon()
     kept = {row.weekday: row for row in OpeningHours.objects.select_for_update()}
     wanted = {weekday: kept.get(weekday) or OpeningHours(weekday=weekday) for weekday in sorted(hours)}
     return _keep_week(kept, wanted, hours, by)
@@ -73,6 +75,7 @@ def keep_working_hours(*, stylist: User, hours: Mapping[int, WorkingDay], by: Us
 
     Returns the weekdays that changed. A day that can't be is refused under its name, and nothing is kept then.
     """
+    hold_salon()
     kept = {row.weekday: row for row in WorkingHours.objects.select_for_update().filter(stylist=stylist)}
     wanted = {weekday: kept.get(weekday) or WorkingHours(weekday=weekday, stylist=stylist) for weekday in sorted(hours)}
     return _keep_week(kept, wanted, hours, by)
@@ -84,6 +87,7 @@ def keep_closure(*, closure: Closure | None, fields: ClosureFields, by: User, on
 
     Two closures never share a day, so that every day has one reason and one set of hours.
     """
+    hold_salon()
     kept = Closure() if closure is None else Closure.objects.select_for_update().get(pk=closure.pk)
     if not _set(kept, fields):
         return kept
@@ -108,6 +112,7 @@ def remove_closure(*, closure: Closure, by: User) -> None:
 @transaction.atomic
 def keep_time_off(*, time_off: TimeOff | None, fields: TimeOffFields, by: User, at: datetime) -> TimeOff:
     """Let a stylist be away; `time_off` is the one to change, None for a new one."""
+    hold_salon()
     kept = TimeOff() if time_off is None else TimeOff.objects.select_for_update().get(pk=time_off.pk)
     if not _set(kept, fields):
         return kept
