@@ -36,7 +36,7 @@ MARKS = {
 @needs("fittings.view_appointment")
 @require_safe
 def today(request: SalonRequest) -> HttpResponse:
-    return render(request, PAGE, _context(_board(request)))
+    return render(request, PAGE, _context(request, _board(request)))
 
 
 @needs("fittings.view_appointment")
@@ -46,7 +46,7 @@ def today_board(request: SalonRequest) -> HttpResponse:
     board = _board(request)
     if wants_part(request) and request.GET.get("stamp") == board.stamp:
         return _seen(HttpResponse(status=204))
-    return _seen(render_page_or_part(request, PAGE, PART, _context(board)))
+    return _seen(render_page_or_part(request, PAGE, PART, _context(request, board)))
 
 
 @needs("fittings.change_appointment")
@@ -76,7 +76,7 @@ def board_mark(request: SalonRequest, reference: str) -> HttpResponse:
 
 def answer(request: SalonRequest, *, said: Said | None = None, refused: Refused | None = None) -> HttpResponse:
     """The board as it is now, with what is to be told; without a script the whole page."""
-    context = {**_context(_board(request)), "said": said, "refused": refused}
+    context = {**_context(request, _board(request)), "said": said, "refused": refused}
     if wants_part(request):
         told = said.says if said else f"{refused.name} is not moved: {' '.join(refused.reasons)}" if refused else ""
         return _seen(render(request, PART, {**context, "swapped": True}), says=told)
@@ -94,13 +94,15 @@ def _board(request: SalonRequest) -> DayBoard:
     return board_of(day=day, by=by, reader=request.user, at=now())
 
 
-def _context(board: DayBoard) -> dict[str, Any]:
+def _context(request: SalonRequest, board: DayBoard) -> dict[str, Any]:
     return {
         "place": "today",
         "board": board,
         "as_of": f"{localtime(now()):%H:%M}",
         "day_before": board.day - timedelta(days=1),
         "day_after": board.day + timedelta(days=1),
+        "may_change": request.user.has_perm("fittings.change_appointment"),
+        "may_lay_out": request.user.has_perm("fittings.change_unittotry"),
     }
 
 

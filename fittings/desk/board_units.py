@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
@@ -24,7 +25,6 @@ from salon.current import SalonRequest
 from salon.models import User
 
 PART = "fittings/desk/_units_to_try.html"
-_DONE = "This unit has been taken off the list meanwhile."
 
 
 def units_to_lay_out(appointment: Appointment) -> dict[str, Any]:
@@ -34,29 +34,31 @@ def units_to_lay_out(appointment: Appointment) -> dict[str, Any]:
 
 
 class UnitsForm(forms.Form):
-    """One deed: a unit added by its number, or one of the list taken off, laid out or put back."""
+    """One deed a post: a unit added by its `number`, or one of the list, by its key, laid out, put back, taken off."""
 
-    deed = forms.ChoiceField(choices=[(word, word) for word in ("add", "take off", "laid out", "put back")])
-    unit = forms.IntegerField(required=False, min_value=1, max_value=LARGEST)
     number = forms.CharField(required=False, max_length=40)
+    laid_out = forms.IntegerField(required=False, min_value=1, max_value=LARGEST)
+    put_back = forms.IntegerField(required=False, min_value=1, max_value=LARGEST)
+    take_off = forms.IntegerField(required=False, min_value=1, max_value=LARGEST)
 
-    def do(self, appointment: Appointment, *, by: User, at: Any) -> str:
+    def do(self, appointment: Appointment, *, by: User, at: datetime) -> str:
         """Do it and say what was done; raises ValidationError with the reason."""
-        if not self.is_valid():
+        asked = {name: value for name, value in self.cleaned_data.items() if value} if self.is_valid() else {}
+        if len(asked) != 1:
             raise ValidationError("Choose a unit of the list, or write a unit's number.")
-        deed = self.cleaned_data["deed"]
-        if deed == "add":
-            unit = _unit_numbered(self.cleaned_data["number"])
+        ((deed, value),) = asked.items()
+        if deed == "number":
+            unit = _unit_numbered(value)
             add_unit_to_try(appointment=appointment, unit=unit, by=by, at=at)
             return f"Unit {unit.number} is to be laid out."
-        to_try = appointment.units_to_try.filter(pk=self.cleaned_data["unit"]).select_related("unit").first()
+        to_try = appointment.units_to_try.filter(pk=value).select_related("unit").first()
         if to_try is None:
-            raise ValidationError(_DONE)
-        if deed == "take off":
+            raise ValidationError("This unit has been taken off the list meanwhile.")
+        if deed == "take_off":
             take_unit_off(to_try=to_try)
             return f"Unit {to_try.unit.number} need not be laid out."
-        mark_laid_out(to_try=to_try, by=by, at=at, laid_out=deed == "laid out")
-        return f"Unit {to_try.unit.number}: {'laid out' if deed == 'laid out' else 'not laid out yet'}."
+        mark_laid_out(to_try=to_try, by=by, at=at, laid_out=deed == "laid_out")
+        return f"Unit {to_try.unit.number}: {'laid out' if deed == 'laid_out' else 'not laid out yet'}."
 
 
 @needs("fittings.change_unittotry")

@@ -82,8 +82,13 @@ class Block:
         return self.state == Appointment.State.BOOKED
 
     @property
-    def clean_from(self) -> int:
-        return self.from_row + self.rows
+    def position(self) -> str:
+        """Where it stands, in the classes of static/css/board-grid.css."""
+        return _position(self.column, self.from_row, self.rows)
+
+    @property
+    def clean_position(self) -> str:
+        return _position(self.column, self.from_row + self.rows, self.clean_rows)
 
     @property
     def is_to_come(self) -> bool:
@@ -107,6 +112,10 @@ class Shade:
     from_row: int
     rows: int
     says: str
+
+    @property
+    def position(self) -> str:
+        return _position(self.column or "all", self.from_row, self.rows)
 
 
 @dataclass(frozen=True)
@@ -182,6 +191,10 @@ class Scale:
         count = -(-self.rows * ROW // HOUR)
         moments = [self.span.starts_at + number * HOUR for number in range(count)]
         return tuple(HourMark(self.row(moment), f"{localtime(moment):%H:%M}") for moment in moments)
+
+
+def _position(column: int | str, from_row: int, rows: int) -> str:
+    return f"in-{column} from-{from_row} for-{rows}"
 
 
 def _hour_before(moment: datetime) -> datetime:

@@ -54,6 +54,7 @@ class Drag {
   lift() {
     const box = this.block.getBoundingClientRect();
     this.isLifted = true;
+    this.tall = placed(this.block, "for");
     this.held = this.from[1] - box.top; // where within the block it is held
     this.block.classList.add("is-lifted");
     this.host.classList.add("is-dragging");
@@ -87,12 +88,12 @@ class Drag {
     const number = column === -1 ? lanes.length - 1 : column;
     const rows = Number(this.board.dataset.rows);
     const row = ((y - this.held - boxes[0].top) / boxes[0].height) * rows;
-    const most = rows - Number(this.block.dataset.rows);
+    const most = rows - this.tall;
     this.row = Math.min(Math.max(Math.round(row / QUARTER) * QUARTER, 0), Math.max(most, 0));
     this.lane = lanes[number];
     for (const lane of lanes) lane.classList.toggle("is-target", lane === this.lane);
     this.ghost.style.gridColumn = String(number + 2);
-    this.ghost.style.gridRow = `${this.row + 2} / span ${this.block.dataset.rows}`;
+    this.ghost.style.gridRow = `${this.row + 2} / span ${this.tall}`;
     this.ghost.textContent = `${this.clock()} ${this.lane.dataset.name}`;
   }
 
@@ -123,7 +124,7 @@ class Drag {
     this.justDropped = true; // the click that follows is no click
     setTimeout(() => (this.justDropped = false), 0);
     const own = board.querySelector(`.board-lane[data-key="${lane.dataset.key}"]`);
-    const stays = own.classList.contains(columnOf(block)) && row === Number(block.dataset.row);
+    const stays = own.classList.contains(`in-${placed(block, "in")}`) && row === placed(block, "from");
     if (stays) return;
     const begins = new Date(Date.parse(board.dataset.startsAt) + row * ROW).toISOString();
     const values = { starts_at: begins, [board.dataset.by]: lane.dataset.key, seen: block.dataset.seen };
@@ -154,7 +155,7 @@ class Drag {
   }
 }
 
-/** The class that says in which column it stands. */
-function columnOf(block) {
-  return [...block.classList].find((name) => /^in-\d+$/.test(name));
+/** The number that the class of that name gives: `from` which row, `for` how many, `in` which column. */
+function placed(block, name) {
+  return Number(block.className.match(new RegExp(`(?:^| )${name}-(\\d+)`))[1]);
 }

@@ -176,12 +176,8 @@ def _of_the_desk(scene):
         "cancelling": post("appointment-cancel", "Front desk", booked.reference, because="She rang, has a cold"),
         "moving on the board": post("board-move", "Front desk", booked.reference, **there, seen="0", anyway_because=""),
         "marking on the board": post("board-mark", "Front desk", scene.waiting.reference, state="arrived"),
-        "a unit to lay out": post(
-            "appointment-units", "Front desk", booked.reference, deed="add", number=scene.unit.number
-        ),
-        "a unit laid out": post(
-            "appointment-units", "Front desk", booked.reference, deed="laid out", unit=scene.to_try.pk
-        ),
+        "a unit to lay out": post("appointment-units", "Front desk", booked.reference, number=scene.unit.number),
+        "a unit laid out": post("appointment-units", "Front desk", booked.reference, laid_out=scene.to_try.pk),
         "marking": post("appointment-mark", "Front desk", scene.waiting.reference, state="arrived"),
         "a wish on the waiting list": _asked(post("waiting-new", "Front desk", **wish), client=booked.client.reference),
         "a time from the waiting list": post(

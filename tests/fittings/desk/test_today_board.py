@@ -65,7 +65,7 @@ def test_a_visit_stands_at_its_place_as_tall_as_it_lasts_with_its_clean_up_below
     AppointmentFactory(place=room, starts_at=at(10, 30))  # 90 minutes and 15 of cleaning up
     (block,) = board().blocks
     assert (block.column, block.from_row, block.rows) == (1, (10.5 - 9) * 12, 18)
-    assert (block.clean_from, block.clean_rows) == (block.from_row + 18, 3)
+    assert block.clean_position == f"in-1 from-{block.from_row + 18} for-3"
     assert [(column.name, column.note, column.is_free) for column in board().columns] == [
         ("The quiet room", "private", False),
         ("Chair 9", "", True),
@@ -388,14 +388,14 @@ def test_what_comes_next_depends_on_the_state_and_the_hour():
 def test_units_are_added_by_number_ticked_on_the_board_and_taken_off(desk, tomorrow):
     appointment, unit = AppointmentFactory(starts_at=tomorrow), UnitFactory()
     address = reverse("appointment-units", args=[appointment.reference])
-    desk.post(address, {"deed": "add", "number": unit.number.lower().replace("-", " ")})
+    desk.post(address, {"number": unit.number.lower().replace("-", " ")})
     to_try = UnitToTry.objects.get()
     assert to_try.unit == unit
     on_board = f"{address}?day={tomorrow:%Y-%m-%d}"
-    page = desk.post(on_board, {"deed": "laid out", "unit": to_try.pk, "on": "board"}, headers=SWAP)
+    page = desk.post(on_board, {"laid_out": to_try.pk, "on": "board"}, headers=SWAP)
     assert "laid out" in page_of(page)
     assert UnitToTry.objects.get().laid_out_at
-    part = page_of(desk.post(address, {"deed": "take off", "unit": to_try.pk}, headers=SWAP))
+    part = page_of(desk.post(address, {"take_off": to_try.pk}, headers=SWAP))
     assert "Nothing is to be laid out yet." in part
     assert not UnitToTry.objects.exists()
 
@@ -403,11 +403,11 @@ def test_units_are_added_by_number_ticked_on_the_board_and_taken_off(desk, tomor
 @pytest.mark.parametrize(
     ("posted", "says"),
     [
-        ({"deed": "add", "number": "U-1"}, "is not a reference"),
-        ({"deed": "add", "number": ""}, "is not a reference"),
-        ({"deed": "laid out", "unit": "1"}, "taken off the list meanwhile"),
-        ({"deed": "laid out", "unit": "x"}, "Choose a unit of the list"),
-        ({"deed": "burn"}, "Choose a unit of the list"),
+        ({"number": "U-1"}, "is not a reference"),
+        ({"number": ""}, "Choose a unit of the list"),
+        ({"laid_out": "1"}, "taken off the list meanwhile"),
+        ({"laid_out": "x"}, "Choose a unit of the list"),
+        ({"laid_out": "1", "take_off": "1"}, "Choose a unit of the list"),
         ({}, "Choose a unit of the list"),
     ],
 )
