@@ -70,11 +70,11 @@ def test_a_few_letters_find_her_and_what_the_address_said_is_carried_on(desk):
     assert "<html" not in page
 
 
-def test_a_record_that_went_into_another_is_not_booked_for(desk):
-    gone = ClientFactory()
-    gone.merged_into = ClientFactory()
+def test_a_record_that_went_into_another_leads_to_the_booking_of_that_one(desk):
+    gone, kept = ClientFactory(), ClientFactory()
+    gone.merged_into = kept
     gone.save()
-    assert desk.get(book_for(gone)).status_code == 404
+    assert desk.get(book_for(gone)).url == book_for(kept)
 
 
 def test_a_new_client_is_asked_for_in_one_short_form_that_leads_back_to_the_booking(desk):
