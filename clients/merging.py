@@ -54,7 +54,7 @@ def merge_clients(
         if staying := plan.staying(belonging):
             merge.stayed[belonging.label] = staying
         merge.newest[belonging.label] = belonging.newest()
-    _stand(gone, in_place_of=keep, by=by)
+    _lead(gone, to=keep)
     index_clients([change_client(client=keep, by=by, **details)])
     merge.full_clean()
     merge.save()
@@ -88,7 +88,7 @@ def undo_merge(*, merge: Merge, by: User, at: datetime) -> Parted:
     notes += Ties.of(keep).gather(moving, newest=merge.newest)
     for belonging, keys in moving.items():
         _move(belonging.of(keep).filter(pk__in=keys), belonging.field, gone)
-    _stand(gone, in_place_of=None, by=by)
+    _lead(gone, to=None)
     details, changed_since = _details_to_take_back(merge, keep)
     index_clients([change_client(client=keep, by=by, **details)])
     merge.undone_by, merge.undone_at = by, at
@@ -115,11 +115,10 @@ def _move(rows: Any, field: str, client: Client) -> None:
         raise ValidationError(f"The {name} of both can't stand in one record; nothing was changed.") from refused
 
 
-def _stand(client: Client, *, in_place_of: Client | None, by: User) -> None:
-    """Let a record's reference lead to another one, or stand for itself again."""
-    client.merged_into = in_place_of
-    client._history_user = by
-    client.save()
+def _lead(client: Client, *, to: Client | None) -> None:
+    """Let a record's reference lead to another one, or stand for itself again; who did it and when is in the merge."""
+    client.merged_into = to
+    Client.objects.filter(pk=client.pk).update(merged_into=to)
     index_clients([client])
 
 

@@ -3,7 +3,7 @@
 from django.urls import include, path
 
 import salon.common.addresses  # noqa: F401  # registers <reference:…>
-from clients import consent_views, views
+from clients import consent_views, merge_views, views
 from clients.taking_in.views import clients_import
 
 urlpatterns = [
@@ -18,5 +18,8 @@ urlpatterns = [
     path("clients/<reference:reference>/skin-tests/", views.client_skin_tests, name="client-skin-tests"),
     path("clients/<reference:reference>/skin-tests/<int:pk>/read/", views.skin_test_read, name="skin-test-read"),
     path("clients/<reference:reference>/looks/", views.client_looks, name="client-looks"),
+    path("clients/<reference:reference>/merge/", merge_views.client_merge, name="client-merge"),
+    path("merges/<reference:reference>/", merge_views.merge_page, name="merge"),
+    path("merges/<reference:reference>/undo/", merge_views.merge_undo, name="merge-undo"),
     path("", include("clients.intake.urls")),
 ]

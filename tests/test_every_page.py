@@ -13,6 +13,7 @@ from django.urls import URLResolver, get_resolver, reverse
 from django.utils.timezone import localdate, now
 
 from clients.intaking import make_intake_link
+from clients.merging import merge_clients
 from fittings.awaiting import await_piece
 from fittings.calendars.feeds import make_feed
 from fittings.messages.stopping import stop_token
@@ -91,6 +92,10 @@ class World:
     def intake(self):
         """Her link to an intake at home, and its secret."""
         return make_intake_link(client=self.her, where="home", by=self.stylist, at=now())
+
+    @cached_property
+    def merge(self):
+        return merge_clients(keep=self.her, gone=ClientFactory(), by=self.stylist, at=now())
 
     @cached_property
     def visit(self):
@@ -196,6 +201,10 @@ def photographed(world):
     return [world.colour_photo.photo_set.client.reference]
 
 
+def merge(world):
+    return [world.merge.reference]
+
+
 def photo_set(world):
     return [world.colour_photo.photo_set.reference]
 
@@ -293,6 +302,9 @@ TABLE = [
     ("client-skin-tests", client, 302, 403, 200, 200),
     ("skin-test-read", skin_test, 302, 403, 405, 405),
     ("client-looks", client, 302, 403, 403, 200),
+    ("client-merge", client, 302, 200, 200, 200),
+    ("merge", merge, 302, 200, 200, 200),
+    ("merge-undo", merge, 302, 405, 405, 405),
     ("client-intake", client, 302, 200, 200, 200),
     ("intake-hand-over", client, 302, 405, 405, 405),
     ("intake-link-new", client, 302, 405, 405, 405),

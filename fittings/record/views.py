@@ -68,6 +68,7 @@ def _who_she_is(request: SalonRequest, client: Client) -> dict[str, Any]:
         "may_record": ConsentKind.RECORD in live,
         "appointment": appointment,
         "appointment_is_today": appointment is not None and localdate(appointment.starts_at) == localdate(at),
+        "merges": list(client.merges.select_related("gone")),
         "open_visit": Fitting.objects.open().filter(client=client).first(),
     }
 

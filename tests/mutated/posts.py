@@ -99,6 +99,11 @@ def _of_a_client(scene):
             "consent-sign", "Front desk", new, kind="photos", signed_name="Ada Ashdown", signature=DRAWN
         ),
         "a consent withdrawn": post("consent-withdraw", "Front desk", new, kind="record"),
+        "two records merged": _asked(
+            post("client-merge", "Front desk", new, family_name="gone", phone="kept"),
+            **{"with": scene.second_record.reference},
+        ),
+        "a merge undone": post("merge-undo", "Front desk", scene.merge.reference),
         "a skin test applied": post(
             "client-skin-tests", "Stylist", new, kind="colour", product="Walnut stain", lot="L-204"
         ),

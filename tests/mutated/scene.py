@@ -10,7 +10,8 @@ from django.test import Client as Browser
 from django.utils.timezone import localdate, now
 
 from clients.intaking import Answers, make_intake_link, send_intake
-from clients.models import Assessment, Client, Intake, IntakeLink, Photo, SkinTest
+from clients.merging import merge_clients
+from clients.models import Assessment, Client, Intake, IntakeLink, Merge, Photo, SkinTest
 from clients.photos import show_outside
 from fittings.awaiting import await_piece
 from fittings.calendars.feeds import make_feed
@@ -96,6 +97,10 @@ class Scene:
     intake_secret: str
     intake: Intake
     """Sent by the client whose assessment is still being written."""
+    second_record: Client
+    """Of the new client, to be merged with hers."""
+    merge: Merge
+    """Of two others."""
     skin_test: SkinTest
     kind: ServiceKind
     place: Place
@@ -180,6 +185,8 @@ def make_scene() -> Scene:
         intake_link=intake_link,
         intake_secret=intake_secret,
         intake=_intake(drafted.client, desk),
+        second_record=ClientFactory(family_name="Ashdowne", phone="07700 900789"),
+        merge=merge_clients(keep=ClientFactory(), gone=ClientFactory(phone="07700 900555"), by=desk, at=now()),
         skin_test=SkinTestFactory(client=new, by=stylist),
         chair=chair,
         awaited=await_piece(client=new, what="Heron, walnut", by=desk, at=now()),
