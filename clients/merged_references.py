@@ -1,4 +1,4 @@
-"""Leads the reference of a record that went into another one to the record that was kept, whatever page is asked for it.
+"""Leads the reference of a record that went into another one to the one that was kept, whatever page is asked for it.
 
 Views look for active clients only. Where one finds none and its address names a client who was merged, this answers in
 its place; a page that finds its client is asked nothing.

@@ -25,6 +25,7 @@ def arguments_of(scene):
         **dict.fromkeys(
             [
                 "clients",
+                "clients-import",
                 "client-new",
                 "client-phone",
                 "today",
@@ -35,6 +36,10 @@ def arguments_of(scene):
                 "walk-in",
                 "free-times",
                 "awaited-pieces",
+                "waiting-list",
+                "waiting-new",
+                "calendar-feeds",
+                "calendar-feed-new",
                 "house-rules",
                 "fittings",
                 "rules",
@@ -52,7 +57,11 @@ def arguments_of(scene):
         **dict.fromkeys(
             ["appointment", "appointment-move", "appointment-cancel", "board-move", "appointment-units"], booked
         ),
-        "appointment-deposit": booked,
+        **dict.fromkeys(["appointment-deposit", "appointment-ics"], booked),
+        "appointment-refill": (scene.given_back.reference,),
+        **dict.fromkeys(["waiting", "waiting-book", "waiting-off"], (scene.wish.reference,)),
+        "calendar-feed-revoke": (scene.feed.pk,),
+        "calendar-feed": (scene.feed_secret,),
         "awaited-piece-mark": (scene.awaited.pk,),
         **dict.fromkeys(["setting-up", "kinds", "kind-new", "places", "place-new", "opening-hours"], ()),
         **dict.fromkeys(["closures", "closure-new", "people", "person-new", "time-off", "time-off-new"], ()),

@@ -14,6 +14,7 @@ from clients.merging import merge_clients
 from clients.models import Assessment, Client, Intake, IntakeLink, Merge, Photo, SkinTest
 from clients.photos import show_outside
 from fittings.awaiting import await_piece
+from fittings.booking import cancel_appointment
 from fittings.calendars.feeds import make_feed
 from fittings.laying_out import add_unit_to_try
 from fittings.models import (
@@ -122,7 +123,11 @@ class Scene:
     """Another of hers, which may be shown outside."""
     others_photo: Photo
     feed: CalendarFeed
+    feed_secret: str
+    """Opens that feed."""
     wish: WaitingEntry
+    given_back: Appointment
+    """Cancelled, of tomorrow: the wish would take its time."""
     message: Reminder
     """Nobody knows whether it went out."""
     browsers: dict[str, Browser] = field(default_factory=dict)
@@ -170,6 +175,7 @@ def make_scene() -> Scene:
     booked = AppointmentFactory(client=new, starts_at=now() + timedelta(days=1), deposit_minor=2000, **here)
     drafted = _drafted(stylist)
     intake_link, intake_secret = make_intake_link(client=new, where="home", by=desk, at=now())
+    feed, feed_secret = make_feed(stylist=stylist, by=stylist, at=now())
     scene = Scene(
         staff={"Stylist": stylist, "Front desk": desk, "Owner": owner},
         new=new,
@@ -205,7 +211,9 @@ def make_scene() -> Scene:
         others_photo=PhotoFactory(),
         message=UnsettledFactory(),
         wish=WaitingEntryFactory(kind=kind),
-        feed=make_feed(stylist=stylist, by=stylist, at=now())[0],
+        given_back=_given_back(desk, here),
+        feed=feed,
+        feed_secret=feed_secret,
     )
     for role, somebody in scene.staff.items():
         scene.browsers[role] = Browser(raise_request_exception=False)
@@ -258,6 +266,11 @@ def _intake(client, desk):
     link, _ = make_intake_link(client=client, where="home", by=desk, at=now())
     told = Answers(story="It began after the winter", chemotherapy="none", substances=("latex",), wishes="To swim")
     return send_intake(link=link, answers=told, agrees={}, at=now())
+
+
+def _given_back(desk, here):
+    booked = AppointmentFactory(starts_at=now() + timedelta(days=1, hours=3), **here)
+    return cancel_appointment(appointment=booked, by=desk, because="She rang", at=now())
 
 
 def _colour_photo(drafted):
