@@ -39,12 +39,14 @@ class DayBoard extends HTMLElement {
     document.body.removeEventListener("board-seen", this.onSeen);
   }
 
-  /** The hour before now at the top, without moving the page itself. */
+  /** Now near the top, or the day's first appointment when now is not on it; the page itself is not moved. */
   showNow() {
-    const now = this.querySelector("[data-now]");
-    if (!now?.checkVisibility()) return;
+    const blocks = [...this.querySelectorAll(".block")];
+    const first = blocks.reduce((one, other) => (other.offsetTop < one.offsetTop ? other : one), blocks[0]);
+    const shown = this.querySelector("[data-now]") ?? first;
+    if (!shown?.checkVisibility()) return;
     const head = this.querySelector(".board-corner").offsetHeight;
-    this.scroller.scrollTop = now.offsetTop - 2 * head;
+    this.scroller.scrollTop = shown.offsetTop - 2 * head;
   }
 
   get board() {
