@@ -71,7 +71,12 @@ class WishForm(forms.Form):
     )
 
     def __init__(self, said: MultiValueDict[str, str], *, at: datetime) -> None:
-        super().__init__(said if said.get("part_of_day") else _with(said, part_of_day=PartOfDay.ANY))
+        if not said.get("part_of_day"):
+            said = _with(said, part_of_day=PartOfDay.ANY)
+        day = said.get("day", "")
+        if "from_day" not in said and day > f"{localdate(at)}":  # asked for from that day's page
+            said = _with(said, from_day=day)
+        super().__init__(said)
         self.at = at
         self.fields["wished_stylist"].queryset = stylists()  # type: ignore[attr-defined]  # it is a ModelChoiceField
         self.fields["wished_stylist"].widget.attrs["class"] = "form-select"

@@ -23,7 +23,7 @@ FILES = {"catalogue-example", "consult-summary-pdf", "client-consents-paper", "r
 NO_PAGES = FILES | {"candidate-placement"}  # a part of a page
 MAIN = ["today", "client", "consult-map", "candidates", "decision"]
 LISTS = ["today", "clients", "pieces", "bases", "shades", "units", "fittings", "house-rules", "catalogue-import"]
-LISTS += ["ring-photos", "ring-both-ways"]
+LISTS += ["ring-photos", "ring-both-ways", "free-times", "awaited-pieces", "appointment-new"]
 OPTIONS = {"resultTypes": ["violations"], "rules": {"target-size": {"enabled": True}}}
 TARGET, SMALLEST = 44, 24  # CSS pixels: this house's own, and WCAG 2.2's (2.5.8)
 MEASURE = """([wanted, smallest]) => {
@@ -68,6 +68,11 @@ def pages_of(role, scene):
     visit, finished = scene.visit.fitting.reference, scene.finished.reference
     more = [
         ("appointment-new", f"{reverse('appointment-new')}?client={new}", "booking for her"),
+        ("appointment-new", f"{reverse('appointment-new')}?client={new}&kind={scene.kind.pk}&weekdays=2", "times"),
+        ("walk-in", f"{reverse('walk-in')}?client={new}&kind={scene.kind.pk}", "who is free"),
+        ("appointment-series", f"{reverse('appointment-series')}?client={new}", "a series of hers"),
+        ("free-times", f"{reverse('free-times')}?kind={scene.kind.pk}", "times"),
+        ("awaited-pieces", f"{reverse('awaited-pieces')}?client={new}", "one more of hers"),
         ("today", f"{reverse('today')}?day={scene.appointment.starts_at:%Y-%m-%d}", "tomorrow"),
         ("clients", f"{reverse('clients')}?q=nobody", "nobody found"),
         ("client", reverse("client", args=[scene.visit.fitting.client.reference]), "a client who was examined"),

@@ -130,6 +130,14 @@ def test_wishes_narrow_the_times(desk, kind, place):
     assert page.context["offered"].next_day == tuesday + timedelta(weeks=3, days=1)
 
 
+def test_booking_from_the_page_of_a_day_looks_from_that_day_on(desk, kind, stylist, place):
+    day = localdate() + timedelta(days=10)
+    page = desk.get(book_for(ClientFactory(), kind=kind.pk, day=day))
+    assert page.context["offered"].days[0].day == day
+    page = desk.get(book_for(ClientFactory(), kind=kind.pk, day=day, from_day=""))  # taken away again
+    assert page.context["offered"].days[0].day < day
+
+
 def test_later_times_begin_on_the_day_after_those_shown(desk, kind, stylist, place):
     first = localdate() + timedelta(days=10)
     page = desk.get(book_for(ClientFactory(), kind=kind.pk, later=first), headers=SWAP)
