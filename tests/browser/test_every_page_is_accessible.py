@@ -20,6 +20,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True}
 DARK = {"color_scheme": "dark"}
 FILES = {"catalogue-example", "consult-summary-pdf", "client-consents-paper", "ring-photo-file", "photo-file"}
+FILES |= {"appointment-ics", "calendar-feed"}
 NO_PAGES = FILES | {"candidate-placement"}  # a part of a page
 MAIN = ["today", "client", "consult-map", "candidates", "decision"]
 LISTS = ["today", "clients", "pieces", "bases", "shades", "units", "fittings", "house-rules", "catalogue-import"]
