@@ -15,7 +15,7 @@ from clients.models import Assessment, Client, Intake, IntakeLink, Merge, Photo,
 from clients.photos import show_outside
 from fittings.awaiting import await_piece
 from fittings.booking import cancel_appointment
-from fittings.calendars.feeds import make_feed
+from fittings.calendars.feeds import make_feed, read_feed
 from fittings.laying_out import add_unit_to_try
 from fittings.models import (
     Appointment,
@@ -123,6 +123,7 @@ class Scene:
     """Another of hers, which may be shown outside."""
     others_photo: Photo
     feed: CalendarFeed
+    """Read just now: that is noted once an hour."""
     feed_secret: str
     """Opens that feed."""
     wish: WaitingEntry
@@ -176,6 +177,7 @@ def make_scene() -> Scene:
     drafted = _drafted(stylist)
     intake_link, intake_secret = make_intake_link(client=new, where="home", by=desk, at=now())
     feed, feed_secret = make_feed(stylist=stylist, by=stylist, at=now())
+    read_feed(secret=feed_secret, at=now())
     scene = Scene(
         staff={"Stylist": stylist, "Front desk": desk, "Owner": owner},
         new=new,
