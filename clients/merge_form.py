@@ -25,9 +25,10 @@ class MergeForm(forms.Form):
                 continue
             choices = [(KEPT, _told(hers)), (GONE, _told(others))]
             if name in MAY_BE_JOINED:
-                choices.insert(0, (BOTH, "Both, one after the other"))
+                choices.append((BOTH, "Both, one after the other"))
+            initial = BOTH if name in MAY_BE_JOINED else KEPT
             self.fields[name] = forms.ChoiceField(
-                label=_label(name), choices=choices, initial=choices[0][0], widget=forms.RadioSelect
+                label=_label(name), choices=choices, initial=initial, widget=forms.RadioSelect
             )
 
     def differing(self) -> list[forms.BoundField]:

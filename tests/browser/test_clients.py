@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils.timezone import now
 from playwright.sync_api import expect
 
+from clients.merging import merge_clients
 from clients.models import Client, Consent
 from clients.registering import change_client
 from fittings.history import PAGE_LENGTH
@@ -53,9 +54,10 @@ def test_a_new_client_is_taken_in_and_signs_by_keyboard_alone(staff_page, addres
     page = staff_page("Front desk")
     page.goto(address("client-new"))
     page.get_by_label("Given name").focus()
-    for typed in ("Ada", "Wren", "", "07700 900123"):
+    for typed in ("Ada", "Wren", "07700900123"):
         page.keyboard.type(typed)
         page.keyboard.press("Tab")
+    expect(page.get_by_text("Reads as 07700 900123")).to_be_visible()
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", name="Is she here already?")).to_be_focused()
     page.keyboard.press("Tab")  # who it may be
@@ -70,6 +72,28 @@ def test_a_new_client_is_taken_in_and_signs_by_keyboard_alone(staff_page, addres
     page.keyboard.press("Enter")
     expect(record.get_by_text("Signed by Ada Wren")).to_be_visible()
     assert Consent.objects.get().client == Client.objects.latest("pk")
+
+
+def test_two_records_are_found_merged_and_parted_by_keyboard_alone(staff_page, address):
+    keep = ClientFactory(given_name="Ada", family_name="Wren", phone="07700 900123")
+    gone = ClientFactory(given_name="Zoë", family_name="Quarry", phone="01632 960007")
+    page = staff_page("Front desk")
+    page.goto(address("client", keep.reference))
+    page.get_by_role("link", name="Merge with another record of hers").press("Enter")
+    page.get_by_label("Name, phone, e-mail or reference of the other record").press_sequentially("uarr")
+    page.get_by_role("link", name="Zoë Quarry").press("Enter")
+    page.get_by_role("group", name="Phone").get_by_label("01632 960007").press("Space")
+    page.get_by_role("button", name="Merge the two").press("Enter")
+    expect(page.get_by_role("heading", name=f"{gone.reference} went into Ada Wren")).to_be_visible()
+    page.goto(address("client", gone.reference))
+    expect(page).to_have_url(address("client", keep.reference))
+    expect(page.get_by_text("01632 960007", exact=True)).to_be_visible()
+    page.get_by_role("link", name=gone.reference).press("Enter")
+    page.get_by_text("Undo this merge").press("Enter")
+    page.get_by_role("button", name="Make them two records again").press("Enter")
+    expect(page.get_by_text("are two records again")).to_be_visible()
+    page.goto(address("client", gone.reference))
+    expect(page.get_by_role("heading", name="Zoë Quarry")).to_be_visible()
 
 
 def test_a_row_opens_in_place_and_older_rows_follow(staff_page, address):
@@ -108,6 +132,9 @@ def test_the_turned_screen_shows_neither_the_note_nor_other_clients(staff_page, 
 def test_no_page_of_hers_has_a_fault_that_axe_knows_or_is_wider_than_the_screen(staff_page, address, scheme, size):
     her = ClientFactory(record_consent=True, private_note="Tea, no milk.", preferred_name="Bibi")
     SkinTestFactory(client=her, at=now() - timedelta(hours=50))
+    gone = ClientFactory(given_name="Ada", family_name="Wrenn", private_note="Coffee.")
+    other = ClientFactory(given_name=her.given_name, family_name=her.family_name, private_note="Stairs.")
+    merge = merge_clients(keep=her, gone=gone, by=DeskFactory(), at=now())
     page = staff_page("Owner", viewport={"width": size[0], "height": size[1]}, color_scheme=scheme)
     for name, *args in (
         ("clients",),
@@ -117,8 +144,12 @@ def test_no_page_of_hers_has_a_fault_that_axe_knows_or_is_wider_than_the_screen(
         ("client-consents", her.reference),
         ("client-skin-tests", her.reference),
         ("client-looks", her.reference),
+        ("client-merge", her.reference),
+        ("client-merge", f"{her.reference}?with={other.reference}"),
+        ("merge", merge.reference),
     ):
-        page.goto(address(name, *args))
+        reference, _, query = "".join(args).partition("?")
+        page.goto(address(name, *filter(None, [reference])) + (f"?{query}" if query else ""))
         found = Axe().run(page)
         assert found.violations_count == 0, f"{name}: {found.generate_report()}"
         assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), name
