@@ -16,7 +16,7 @@ class PeopleFileForm(forms.Form):
     people = forms.FileField(
         label="File of clients",
         allow_empty_file=True,  # the reading says it better
-        widget=forms.FileInput(attrs={"accept": ".csv,.vcf,text/csv,text/vcard"}),
+        widget=forms.FileInput(attrs={"class": "form-control", "accept": ".csv,.vcf,text/csv,text/vcard"}),
         error_messages={"required": "Choose a file."},
     )
     looked_at = forms.CharField(required=False, max_length=64, widget=forms.HiddenInput)

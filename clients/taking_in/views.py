@@ -38,7 +38,7 @@ def clients_import(request: SalonRequest) -> HttpResponse:
         same = form.was_looked_at(content)
         report = take_in(content=content, dry_run=not (store and same), by=request.user, today=localdate())
         if report.stored:
-            messages.success(request, f"Taken in: {report.new} clients; {report.known} were here already.")
+            messages.success(request, f"Taken in: {report.new} new. Here already: {report.known}.")
             return HttpResponseClientRedirect(request.path) if wants_part(request) else redirect("clients-import")
         first = sorted(report.lines, key=lambda line: line.what != "mend")[:LINES_SHOWN]
         context |= {
