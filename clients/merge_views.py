@@ -18,6 +18,7 @@ from clients.merge_form import MergeForm, changes_told, details_told
 from clients.merge_plan import plan_merge
 from clients.merging import merge_clients, undo_merge
 from clients.models import Client, Merge
+from clients.models.search import reference_in
 from salon.common.access import needs
 from salon.common.htmx import render_page_or_part
 from salon.current import SalonRequest
@@ -42,7 +43,7 @@ def client_merge(request: SalonRequest, reference: str) -> HttpResponse:
     other = request.GET.get("with", "")
     if not other:
         return _ask_which(request, keep)
-    gone = get_object_or_404(Client.objects.active().exclude(pk=keep.pk), reference=other[:16])
+    gone = get_object_or_404(Client.objects.active().exclude(pk=keep.pk), reference=reference_in(other))
     form = MergeForm(request.POST if request.method == "POST" else None, keep=keep, gone=gone)
     if form.is_valid():
         try:

@@ -91,7 +91,7 @@ def test_two_records_are_found_merged_and_parted_by_keyboard_alone(staff_page, a
     page.get_by_role("link", name=gone.reference).press("Enter")
     page.get_by_text("Undo this merge").press("Enter")
     page.get_by_role("button", name="Make them two records again").press("Enter")
-    expect(page.get_by_text("are two records again")).to_be_visible()
+    expect(page.get_by_text(f"{keep.reference} and {gone.reference} are two records again")).to_be_visible()
     page.goto(address("client", gone.reference))
     expect(page.get_by_role("heading", name="Zoë Quarry")).to_be_visible()
 
