@@ -74,6 +74,7 @@ def board_of(*, day: date, by: str, reader: User, at: datetime) -> DayBoard:
         is_fine=shortest < FINE_BELOW,
         is_today=day == localdate(at),
         now_row=now_row,
+        is_closed=not common([read.whole], read.salon.open),
         closed_because="; ".join(rule.because for rule in read.salon.rules_on(day) if rule.closes_the_day),
         hours=scale.hours(),
         columns=_columns(read, standing),

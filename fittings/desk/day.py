@@ -133,6 +133,7 @@ class DayBoard:
     is_fine: bool
     is_today: bool
     now_row: int | None
+    is_closed: bool
     closed_because: str
     hours: tuple[HourMark, ...]
     columns: tuple[Column, ...]
@@ -150,10 +151,6 @@ class DayBoard:
     def query(self) -> str:
         """What follows the “?” in the addresses of this board."""
         return f"day={self.day:%Y-%m-%d}&by={self.by}"
-
-    @property
-    def free_columns(self) -> list[Column]:
-        return [column for column in self.columns if column.is_free]
 
 
 @dataclass(frozen=True)

@@ -39,14 +39,16 @@ class DayBoard extends HTMLElement {
     document.body.removeEventListener("board-seen", this.onSeen);
   }
 
-  /** Now near the top, or the day's first appointment when now is not on it; the page itself is not moved. */
+  /** Now, with the hour before it above, or the day's first appointment when now is not on it; the page itself is not moved. */
   showNow() {
     const blocks = [...this.querySelectorAll(".block")];
     const first = blocks.reduce((one, other) => (other.offsetTop < one.offsetTop ? other : one), blocks[0]);
-    const shown = this.querySelector("[data-now]") ?? first;
+    const now = this.querySelector("[data-now]");
+    const shown = now ?? first;
     if (!shown?.checkVisibility()) return;
+    const hour = now ? this.querySelector(".board-hour").offsetHeight : 0;
     const head = this.querySelector(".board-corner").offsetHeight;
-    this.scroller.scrollTop = shown.offsetTop - 2 * head;
+    this.scroller.scrollTop = shown.offsetTop - 2 * head - hour;
   }
 
   get board() {

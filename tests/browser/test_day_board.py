@@ -1,4 +1,4 @@
-"""The day in a browser: moved by keys, by mouse and by finger; refreshed without getting in the way; a list on a phone."""
+"""The day in a browser: moved by keys, by mouse and by finger; refreshed in nobody's way; a list on a phone."""
 
 from datetime import timedelta
 from zoneinfo import ZoneInfo
@@ -245,8 +245,12 @@ def test_turned_to_the_client_no_name_is_in_sight(open_day, appointment):
 
 
 @pytest.mark.parametrize("how", [LAPTOP, PHONE, LAPTOP | {"color_scheme": "dark"}], ids=["laptop", "phone", "dark"])
-def test_axe_finds_nothing_on_the_day_and_in_its_menu(open_day, appointment, how):
+def test_axe_finds_nothing_on_the_day_in_its_menu_and_in_the_week(open_day, appointment, how, live_server, ten):
     page = open_day(**how)
     assert not Axe().run(page, options=OPTIONS).response["violations"]
     menu_of(page)
     assert not Axe().run(page, options=OPTIONS).response["violations"]
+    page.goto(live_server.url + reverse("week") + f"?day={ten:%Y-%m-%d}")
+    expect(page.get_by_text("Ada Ashdown")).to_be_visible()
+    assert not Axe().run(page, options=OPTIONS).response["violations"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= how["viewport"]["width"]

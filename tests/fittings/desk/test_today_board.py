@@ -96,7 +96,8 @@ def test_a_closed_day_says_why_and_is_shaded_whole():
     opens(DAY.isoweekday())
     Closure.objects.create(first_day=DAY, last_day=DAY, because="Stocktaking")
     seen = board()
-    assert seen.closed_because == "Stocktaking"
+    assert (seen.is_closed, seen.closed_because) == (True, "Stocktaking")
+    assert not board(DAY + timedelta(days=7)).is_closed
     assert [(shade.from_row, shade.rows) for shade in seen.shades] == [(0, seen.rows)]
 
 
