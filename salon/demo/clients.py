@@ -124,6 +124,7 @@ CLIENTS = (
         (7, 7),
         "07700 900 077",
         known_for_days=430,
+        email="yvette@dunmarrow.example",
         consents=(RECORD, PHOTOS, REMINDERS),
     ),
     DemoClient(
@@ -141,6 +142,7 @@ CLIENTS = (
         (1, 12),
         "01632 960 982",
         known_for_days=12,
+        email="w.astercombe@post.example",
         private_note="Hears better on her right side.",
         consents=(),
     ),

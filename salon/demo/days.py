@@ -15,8 +15,9 @@ from django.utils.timezone import localtime
 
 from clients.models import Client
 from fittings.booking import book_appointment, cancel_appointment, mark_arrived, mark_done, mark_missed, take_deposit
-from fittings.models import Appointment, Place, ServiceKind
+from fittings.models import Appointment, AwaitedPiece, Place, ServiceKind
 from salon.demo.clock import clock_at
+from salon.demo.sending import send_before_it_began
 from salon.demo.shop import (
     BASIN,
     CHAIR_1,
@@ -24,6 +25,7 @@ from salon.demo.shop import (
     CHECK_UP,
     CONSULT,
     CUT_IN,
+    FITTING,
     PRIVATE_ROOM,
     SKIN_TEST,
     SUNDAY,
@@ -66,6 +68,8 @@ class Another:
     state: Appointment.State = State.BOOKED
     note: str = ""
     because: str = ""
+    is_for_her_piece: bool = False
+    """The one that `desk` says is on its way for her, or has come."""
 
 
 TODAY = (
@@ -96,10 +100,23 @@ AROUND = (
     ),
     Another("philippa", CONSULT, "stylist", PRIVATE_ROOM, -1, time(10, 0), State.MISSED),
     Another("maud", CHECK_UP, "stylist2", CHAIR_1, -1, time(15, 0), State.DONE),
-    Another("rosalind", CUT_IN, "stylist", CHAIR_1, 1, time(10, 0), note="Her new piece has come."),
+    Another(
+        "rosalind", CUT_IN, "stylist", CHAIR_1, 1, time(10, 0), note="Her new piece has come.", is_for_her_piece=True
+    ),
+    Another(
+        "amara",
+        FITTING,
+        "stylist",
+        PRIVATE_ROOM,
+        1,
+        time(11, 45),
+        State.CANCELLED,
+        because="She rang: her daughter is ill.",
+    ),
     Another("winifred", CONSULT, "stylist2", PRIVATE_ROOM, 1, time(14, 0)),
     Another("saskia", CONSULT, "stylist", PRIVATE_ROOM, 2, time(9, 30), note="Her skin test is read then."),
     Another("tilde", CHECK_UP, "stylist2", CHAIR_1, 2, time(16, 30), note="With Agnes."),
+    Another("josephine", FITTING, "stylist2", PRIVATE_ROOM, 3, time(11, 0), is_for_her_piece=True),
     Another("yvette", WASH, "stylist2", BASIN, 3, time(14, 0)),
     Another("dorothea", CHECK_UP, "stylist2", CHAIR_1, 4, time(11, 0)),
     Another("josephine", WASH, "stylist", BASIN, 6, time(9, 30)),
@@ -130,8 +147,13 @@ class Desk:
     staff: Mapping[str, User]
     at: datetime
 
-    def book(self, row: Booked, starts_at: datetime, anyway_because: str = "") -> Appointment:
-        """Book it as the desk did, a week before or when the client first came; whoever has come paid her deposit."""
+    def book(
+        self, row: Booked, starts_at: datetime, anyway_because: str = "", awaits: AwaitedPiece | None = None
+    ) -> Appointment:
+        """Book it as the desk did, a week before or when the client first came; whoever has come paid her deposit.
+
+        She is told of it in the time until it began, if she agreed to that.
+        """
         client = self.clients[row.client]
         booked_at = max(client.created_at, min(self.at, starts_at) - timedelta(days=BOOKED_DAYS_BEFORE))
         with clock_at(booked_at):
@@ -145,10 +167,12 @@ class Desk:
                 at=booked_at,
                 note=row.note,
                 anyway_because=anyway_because,
+                awaits=awaits,
             )
             if appointment.owes_deposit and starts_at < self.at:
-                return take_deposit(appointment=appointment, by=self.staff["desk"], at=booked_at)
-            return appointment
+                appointment = take_deposit(appointment=appointment, by=self.staff["desk"], at=booked_at)
+        send_before_it_began(appointment, now=self.at)
+        return appointment
 
     def bring_to(self, appointment: Appointment, state: Appointment.State, because: str = "") -> None:
         """Let it come to that state, as the desk marks it."""
@@ -162,7 +186,7 @@ class Desk:
             with clock_at(appointment.ends_at):
                 mark_missed(appointment=appointment, by=self.staff["desk"], at=appointment.ends_at)
         elif state == State.CANCELLED:
-            the_day_before = appointment.starts_at - timedelta(days=1)
+            the_day_before = min(appointment.starts_at - timedelta(days=1), self.at)
             with clock_at(the_day_before):
                 cancel_appointment(
                     appointment=appointment,
@@ -197,10 +221,14 @@ def days_ago(at: datetime, days: int, begins: time) -> datetime:
     return datetime.combine(day, while_open(day, begins), tzinfo=localtime(at).tzinfo)
 
 
-def fill_the_days(desk: Desk) -> None:
-    """Book everything above but the two visits that are going on, which `loading` begins."""
+def fill_the_days(desk: Desk, pieces: Mapping[str, AwaitedPiece]) -> None:
+    """Book everything above but the two visits that are going on, which `loading` begins.
+
+    pieces: those on their way, by the client each is for.
+    """
     for other in AROUND:
-        appointment = desk.book(other, working_day(desk.at, other.days, other.begins))
+        awaits = pieces[other.client] if other.is_for_her_piece else None
+        appointment = desk.book(other, working_day(desk.at, other.days, other.begins), awaits=awaits)
         desk.bring_to(appointment, other.state, other.because)
     middle = middle_of_the_day(desk.at)
     for row in TODAY:

@@ -26,10 +26,12 @@ from salon.demo.catalogue_loading import load_catalogue
 from salon.demo.clients import CLIENTS, DemoClient
 from salon.demo.clock import clock_at
 from salon.demo.days import CHOOSING, IN_THE_CHAIR, Desk, days_ago, fill_the_days, middle_of_the_day
+from salon.demo.desk import fill_the_desk, note_pieces
 from salon.demo.examinations import CORALIE, LEONIE
 from salon.demo.history import PAST, PastVisit, SkinTestOf
 from salon.demo.photos import FROM_ALL_SIDES, photograph_colour, photograph_own_hair, photograph_piece_on
 from salon.demo.ring import read_ring
+from salon.demo.sending import send_up_to
 from salon.demo.shop import look_ahead, open_shop, set_up, take_staff_on
 from salon.demo.visits import NEARLY, WELL, Choice, Look, choose, conclude, examine, sign, try_on
 from salon.models import Salon, User
@@ -65,10 +67,12 @@ def load_demo_salon(*, at: datetime) -> None:
         for visit in PAST:
             _go_through(visit, desk, salon)
         _change_minds(desk)
-        fill_the_days(desk)
+        fill_the_days(desk, note_pieces(desk))
+        fill_the_desk(desk)
         look_ahead(staff, at=at)
         _begin_the_examination(desk, salon)
         _begin_the_choosing(desk, salon)
+        send_up_to(at)
 
 
 def printable_consult() -> Fitting | None:

@@ -35,7 +35,8 @@ PLACES = {
     BASIN: Place.Sort.BASIN,
 }
 
-CONSULT, CUT_IN, CHECK_UP, WASH, SKIN_TEST = "Consult", "Cut-in and teaching", "Check-up", "Wash and care", "Skin test"
+CONSULT, FITTING, CUT_IN, CHECK_UP = "Consult", "Fitting", "Cut-in and teaching", "Check-up"
+WASH, REPAIR, SKIN_TEST = "Wash and care", "Repair", "Skin test"
 
 
 @dataclass(frozen=True)
@@ -55,12 +56,12 @@ class Kind:
 
 KINDS = (
     Kind(CONSULT, Purpose.CONSULT, 90, 15, 6500, 2000, done_by=("stylist", "stylist2")),
-    Kind("Fitting", Purpose.FITTING, 60, 10, 4500, needs_tape_test=True),
+    Kind(FITTING, Purpose.FITTING, 60, 10, 4500, needs_tape_test=True),
     Kind(CUT_IN, Purpose.CUT_IN, 75, 10, 8500, needs_tape_test=True),
     Kind("Colour", Purpose.COLOUR, 120, 15, 9500, 3000, done_by=("stylist2",), needs_colour_test=True),
     Kind(WASH, Purpose.WASH, 45, 10, 3500),
     Kind(CHECK_UP, Purpose.CHECK_UP, 30, 5, 2000),
-    Kind("Repair", Purpose.REPAIR, 45, 5, 3000, done_by=("stylist",)),
+    Kind(REPAIR, Purpose.REPAIR, 45, 5, 3000, done_by=("stylist",)),
     Kind(SKIN_TEST, Purpose.SKIN_TEST, 15, 5),
     Kind("Skin test read", Purpose.TEST_READING, 15, 5),
 )

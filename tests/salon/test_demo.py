@@ -1,31 +1,34 @@
 """The demo salon: that it is whole, invented, dated as it happened, and told apart from a real one."""
 
-import os
 import re
-import signal
-import socket
-import subprocess
-import sys
 from datetime import UTC, datetime, timedelta
-from urllib.request import urlopen
 from zoneinfo import ZoneInfo
 
 import pytest
-from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.core.management import CommandError, call_command
 from django.db import transaction
 from django.test import override_settings
 from django.urls import reverse
 from django.utils import timezone
 
-from clients.models import Assessment, Client, ColourReading, Photo, PhotoSet, Sensitivity, SkinTest
+from clients.models import (
+    Assessment,
+    Client,
+    ColourReading,
+    Intake,
+    IntakeLink,
+    Photo,
+    PhotoSet,
+    Sensitivity,
+    SkinTest,
+)
 from clients.models.photo import NAMED_ANGLES
 from fittings.comparing_colours import measured_grey, own_colours
 from fittings.consult.photo_reading import marks_kept, read_hair
 from fittings.models import (
     Appointment,
     AppointmentChange,
+    AwaitedPiece,
     Candidate,
     Closure,
     Fitting,
@@ -33,18 +36,22 @@ from fittings.models import (
     Override,
     Place,
     Purpose,
+    Reminder,
     ServiceKind,
     TimeOff,
     TryOn,
+    UnitToTry,
+    WaitingEntry,
 )
+from fittings.readiness import missing_of
 from fittings.setting_up.in_the_way import in_closure, in_time_off, outside_opening_hours, outside_working_hours
+from fittings.waiting import who_could_take
 from pieces.models import Base, Piece, Shade, Unit
 from pieces.ring.both_ways import both_ways
 from salon.colour.marks import marks_from_json
 from salon.demo.clients import CLIENTS
 from salon.demo.loading import load_demo_salon, printable_consult
 from salon.demo.people import PEOPLE
-from salon.management.commands.demo import bound_to
 from salon.models import Salon, User
 from tests.factories import ClientFactory
 
@@ -140,7 +147,7 @@ class TestTheDemoSalon:
         assert SkinTest.objects.filter(read_at__isnull=True).exists()
 
     def test_has_clients_who_still_owe_a_signature(self):
-        assert Client.objects.filter(consents__isnull=True).count() == 3
+        assert Client.objects.filter(consents__isnull=True).count() == 2
 
     def test_has_a_newer_assessment_in_place_of_an_older_one(self):
         newest = Assessment.objects.signed_off().get(client=of("rosalind"))
@@ -179,6 +186,39 @@ class TestTheDemoSalon:
         midnight = SUNDAY_OF_A_CLOCK_CHANGE.replace(hour=0, minute=0)
         today = Appointment.objects.between(midnight, midnight + timedelta(days=1))
         assert {appointment.state for appointment in today} == {"done", "in the chair", "arrived", "booked"}
+
+    # The desk
+
+    def test_has_a_time_given_back_that_three_on_the_waiting_list_could_take(self):
+        given_back = Appointment.objects.get(state="cancelled", starts_at__gt=SUNDAY_OF_A_CLOCK_CHANGE)
+        fits = who_could_take(appointment=given_back, at=SUNDAY_OF_A_CLOCK_CHANGE)
+        assert [fit.entry.client for fit in fits] == [of("yvette"), of("henrike"), of("dorothea")]
+        assert WaitingEntry.objects.waiting().count() > len(fits)
+
+    def test_shows_each_thing_that_can_be_missing_before_a_visit(self):
+        coming = Appointment.objects.filter(starts_at__gt=SUNDAY_OF_A_CLOCK_CHANGE).select_related("client", "kind")
+        missing = missing_of(coming, at=SUNDAY_OF_A_CLOCK_CHANGE)
+        codes = {one.code for found in missing.values() for one in found}
+        assert codes >= {"consent", "tape-test", "test-too-fresh", "piece", "deposit", "intake"}
+
+    def test_waits_for_pieces_of_which_one_has_come_for_her_who_is_booked_for_it(self):
+        assert AwaitedPiece.objects.still_awaited().count() == 2
+        assert AwaitedPiece.objects.get(in_at__isnull=False) == of("rosalind").appointments.get(state="booked").awaits
+
+    def test_lays_out_what_comes_next_and_leaves_one_piece_to_look_out(self):
+        to_try = UnitToTry.objects.filter(appointment__client__in=[of("marguerite"), of("philippa")])
+        assert sorted(one.laid_out_at is None for one in to_try) == [False, False, True]
+
+    def test_has_one_intake_that_was_sent_from_home_and_one_still_to_be(self):
+        assert Intake.objects.get().client == of("winifred")
+        assert of("winifred").consents.get(kind="record").signature
+        assert IntakeLink.objects.usable(SUNDAY_OF_A_CLOCK_CHANGE).get().client == of("saskia")
+
+    def test_told_those_who_agreed_when_it_was_due_and_left_the_rest_for_later(self):
+        sent = Reminder.objects.filter(state="sent")
+        assert {one.kind for one in sent} >= {"confirmation", "two days", "same day", "cancelled"}
+        assert not Reminder.objects.due(SUNDAY_OF_A_CLOCK_CHANGE).exists()
+        assert Reminder.objects.filter(state="due", kind="reading").exists()
 
     # Photos and colours
 
@@ -330,9 +370,11 @@ def test_a_database_with_clients_is_refused_and_left_as_it_is():
     ],
     ids=["Sunday after midnight", "Tuesday before midnight"],
 )
-def test_the_days_hold_no_clash_whenever_it_is_loaded(at):
+def test_the_days_hold_no_clash_and_nobody_gets_mail_whenever_it_is_loaded(at, mailoutbox):
     load_demo_salon(at=at)  # the deeds refuse a clash by themselves
     assert Fitting.objects.open().count() == 2
+    assert Reminder.objects.filter(state="sent").exists()
+    assert not mailoutbox
 
 
 @pytest.mark.slow
@@ -350,94 +392,9 @@ def test_the_same_moment_gives_the_same_salon():
                 "outcome",
             )
             booked = Appointment.objects.values_list("client__given_name", "starts_at", "place__name", "state")
+            told = Reminder.objects.order_by("due_at", "client__given_name").values_list("kind", "due_at", "state")
+            wished = WaitingEntry.objects.values_list("client__given_name", "kind__name", "earliest_on", "made_at")
             maps = Assessment.objects.order_by("started_at", "client__given_name").values_list("density_hex", flat=True)
-            seen.append((list(tried), list(booked), list(maps)))
+            seen.append([list(rows) for rows in (tried, booked, told, wished, maps)])
             transaction.set_rollback(True)
     assert seen[0] == seen[1]
-
-
-# The commands
-
-
-@pytest.mark.django_db
-def test_the_demo_is_refused_with_the_settings_of_a_real_salon(settings):
-    settings.DEMO = False
-    with pytest.raises(CommandError, match=r"is started by “python3 manage\.py demo”"):
-        call_command("demo", "--no-serve")
-
-
-@pytest.mark.django_db
-def test_the_demo_leaves_clients_alone_that_are_not_its_own(settings):
-    settings.DEMO = True
-    ClientFactory()
-    with pytest.raises(CommandError, match="clients that are not the demo's"):
-        call_command("demo", "--no-serve")
-
-
-@pytest.mark.django_db
-def test_a_database_named_by_somebody_is_not_thrown_away(settings):
-    settings.DEMO = True
-    with pytest.raises(CommandError, match="--fresh is for the demo's own database"):
-        call_command("demo", "--no-serve", "--fresh")
-
-
-@pytest.mark.django_db
-def test_the_demo_is_not_loaded_into_production(settings):
-    settings.PRODUCTION = True
-    with pytest.raises(CommandError, match="not into production"):
-        call_command("load_demo")
-
-
-def test_a_taken_port_is_said_with_another_to_choose():
-    with socket.create_server(("127.0.0.1", 0)) as taken:
-        port = taken.getsockname()[1]
-        with pytest.raises(CommandError, match=f"Port {port} is taken.* --port {port + 1}"):
-            bound_to(port)
-
-
-@pytest.mark.parametrize("port", [0, -1, 65536])
-def test_what_is_no_port_is_refused(port):
-    with pytest.raises(CommandError, match="is not a port"):
-        bound_to(port)
-
-
-@pytest.mark.slow
-def test_the_demo_serves_says_who_signs_in_ends_quietly_and_goes_on_the_next_time(tmp_path):
-    with socket.create_server(("127.0.0.1", 0)) as free:
-        port = free.getsockname()[1]
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("SALON_")}
-    environment["DATABASE_URL"] = f"sqlite:///{tmp_path / 'demo.sqlite3'}"
-    photos = tmp_path / "photos"  # apart from those of whoever tries the salon out here
-    (tmp_path / "apart.py").write_text(f"from salon.settings import *\nMEDIA_ROOT = {str(photos)!r}\n")
-    environment |= {"DJANGO_SETTINGS_MODULE": "apart", "PYTHONPATH": str(tmp_path)}
-    command = [sys.executable, "manage.py", "demo"]
-    running = subprocess.Popen(
-        [*command, "--port", str(port)],
-        cwd=settings.BASE_DIR,
-        env=environment,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-    )
-    try:
-        said = ""
-        for line in running.stdout:
-            said += line
-            if line.startswith("Open http"):
-                break
-        consult = re.search(r"^finished consult: (F-\w{8})$", said, re.MULTILINE)
-        assert consult, said
-        assert all(person.password in said for person in PEOPLE)
-        with urlopen(f"http://127.0.0.1:{port}/sign-in/") as page:
-            shown = page.read().decode()
-        assert all(person.password in shown for person in PEOPLE)
-    finally:
-        running.send_signal(signal.SIGINT)
-        rest, _ = running.communicate(timeout=20)
-    assert running.returncode == 0
-    assert rest.strip() == "Stopped."
-    again = subprocess.run(
-        [*command, "--no-serve"], cwd=settings.BASE_DIR, env=environment, capture_output=True, text=True, check=True
-    )
-    assert consult[0] in again.stdout
-    assert "Making the demo" not in again.stdout
