@@ -24,7 +24,9 @@ FILES |= {"appointment-ics", "calendar-feed"}
 NO_PAGES = FILES | {"candidate-placement"}  # a part of a page
 MAIN = ["today", "client", "consult-map", "candidates", "decision"]
 LISTS = ["today", "clients", "pieces", "bases", "shades", "units", "fittings", "house-rules", "catalogue-import"]
-LISTS += ["ring-photos", "ring-both-ways", "free-times", "awaited-pieces", "appointment-new"]
+LISTS += ["ring-photos", "ring-both-ways", "free-times", "awaited-pieces", "appointment-new", "appointment-series"]
+LISTS += ["walk-in", "week", "waiting-list", "waiting-new", "messages", "calendar-feeds", "clients-import"]
+LISTS += ["setting-up", "kinds", "kind-new", "places", "opening-hours", "closures", "people", "time-off", "client-new"]
 OPTIONS = {"resultTypes": ["violations"], "rules": {"target-size": {"enabled": True}}}
 TARGET, SMALLEST = 44, 24  # CSS pixels: this house's own, and WCAG 2.2's (2.5.8)
 MEASURE = """([wanted, smallest]) => {
@@ -75,6 +77,10 @@ def pages_of(role, scene):
         ("free-times", f"{reverse('free-times')}?kind={scene.kind.pk}", "times"),
         ("awaited-pieces", f"{reverse('awaited-pieces')}?client={new}", "one more of hers"),
         ("today", f"{reverse('today')}?day={scene.appointment.starts_at:%Y-%m-%d}", "tomorrow"),
+        ("today", f"{reverse('today')}?day={scene.appointment.starts_at:%Y-%m-%d}&by=stylist", "tomorrow by stylist"),
+        ("week", f"{reverse('week')}?day={scene.appointment.starts_at:%Y-%m-%d}", "of tomorrow"),
+        ("waiting-new", f"{reverse('waiting-new')}?client={new}", "a wish of hers"),
+        ("client-intake", reverse("client-intake", args=[scene.intake.client.reference]), "what somebody sent"),
         ("clients", f"{reverse('clients')}?q=nobody", "nobody found"),
         ("client", reverse("client", args=[scene.visit.fitting.client.reference]), "a client who was examined"),
         ("decision", reverse("decision", args=[finished]), "a finished visit"),
