@@ -122,3 +122,15 @@ def _multipart(fields, boundary):
 def _short(value):
     text = str(value)
     return text if len(text) <= 60 else f"{text[:30]}… ({len(text)} characters)"
+
+
+def post(name, who, /, *args, **fields):
+    return Sent(name, who, args, fields=tuple((key, str(value)) for key, value in fields.items()))
+
+
+def asked(sent, **query):
+    return replace(sent, query=tuple(query.items()))
+
+
+def sent_with(sent, headers):
+    return replace(sent, headers=headers)
