@@ -91,6 +91,11 @@ class Block:
         return _position(self.column, self.from_row + self.rows, self.clean_rows)
 
     @property
+    def to_lay_out(self) -> int:
+        """How many units do not lie ready yet."""
+        return sum(not unit.is_out for unit in self.units)
+
+    @property
     def is_to_come(self) -> bool:
         return self.state in (Appointment.State.BOOKED, Appointment.State.ARRIVED)
 

@@ -171,6 +171,7 @@ def test_cancelled_and_missed_ones_hold_no_place_on_the_board(desk, tomorrow):
     response = desk.get(reverse("today") + f"?day={tomorrow:%Y-%m-%d}")
     assert response.context["board"].blocks == ()
     assert "Cancelled, or did not come" in page_of(response)
+    assert "Who could take its time?" in page_of(response)
 
 
 def test_names_are_the_salons_alone(desk, tomorrow):
