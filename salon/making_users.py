@@ -28,6 +28,10 @@ def make_user(
     """
     user = User(username=username.strip(), first_name=first_name.strip(), last_name=last_name.strip())
     group = _role(role)
+    taken = User.objects.filter(username__iexact=user.username).first()
+    if taken:  # nobody tells “Desk” from “desk” by ear
+        says = f"Somebody signs in by “{taken.get_username()}” already; choose another name."
+        raise ValidationError({"username": says})
     _set_password(user, password)
     user.full_clean()
     user.save()

@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Lower
 from simple_history.models import HistoricalRecords
 
 from salon.models import User
@@ -75,6 +76,11 @@ class ServiceKind(models.Model):
                 name="service_kind_is_held_somewhere",
                 violation_error_message="A visit is held in a private room, at a chair or at a basin: choose one.",
             ),
+            models.UniqueConstraint(
+                Lower("name"),
+                name="service_kind_named_once",
+                violation_error_message="There is a kind of visit of that name already.",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -124,6 +130,13 @@ class Place(models.Model):
     class Meta:
         # the private room first, then chairs and basins
         ordering = [models.Case(models.When(sort="room", then=0), models.When(sort="chair", then=1), default=2), "name"]
+        constraints = [
+            models.UniqueConstraint(
+                Lower("name"),
+                name="place_named_once",
+                violation_error_message="There is a place of that name already.",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.name

@@ -44,6 +44,7 @@ class KindForm(RefusingForm):
         "service_kind_5_to_600_minutes": "minutes",
         "service_kind_clean_up_within_4_hours": "clean_up_minutes",
         "service_kind_is_held_somewhere": "in_private_room",
+        "service_kind_named_once": "name",
     }
     price_minor = MoneyField(label="Price")
     deposit_minor = MoneyField(label="Deposit", help_text="Asked for when it is booked. Empty: none.")
@@ -146,6 +147,7 @@ def start_of_a_kind(purpose: str | None) -> dict[str, Any]:
 
 class PlaceForm(RefusingForm):
     model = Place
+    beside = {"place_named_once": "name"}
 
     def __init__(self, *args: Any, place: Place | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

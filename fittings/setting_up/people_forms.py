@@ -8,6 +8,7 @@ from crispy_forms.layout import Layout, Row, Submit
 from django import forms
 from django.contrib.auth.models import Group
 from django.core.exceptions import ValidationError
+from django.urls import reverse
 
 from fittings.furnishing import choose_what_she_does
 from fittings.models import ServiceKind
@@ -70,6 +71,7 @@ class PersonForm(_Named):
             **kwargs,
         )
         self.person = person
+        self.helper.form_action = reverse("person", args=[person.pk])  # also where another form of her page was refused
         self.helper.layout = Layout(Row("first_name", "last_name"), "role", Submit("save", "Save"))
 
     def keep(self, *, by: User) -> User | None:

@@ -31,6 +31,8 @@ def test_a_place_is_named_once():
     assert add_place(name=" Quiet  room ", sort="room").name == "Quiet room"
     with pytest.raises(ValidationError, match="There is a place of that name already"):
         add_place(name="Quiet room")
+    with pytest.raises(ValidationError, match="There is a place of that name already"):
+        add_place(name="quiet ROOM")
 
 
 def test_a_place_goes_out_of_use_and_keeps_its_visits():

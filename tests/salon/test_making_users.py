@@ -48,7 +48,7 @@ def test_what_will_not_do_is_refused_with_the_reason(change, sentence):
 
 def test_a_name_is_given_once():
     make_user(username="imke", role="Stylist", password=PASSWORD)
-    with pytest.raises(ValidationError, match="already exists"):
+    with pytest.raises(ValidationError, match="signs in by “imke” already"):
         make_user(username="imke", role="Owner", password=PASSWORD)
 
 

@@ -50,6 +50,18 @@ def test_what_will_not_do_is_refused_beside_its_field_and_a_password_is_never_sh
     assert not User.objects.filter(username="noor").exists()
 
 
+@pytest.mark.parametrize("username", ["imke", "IMKE"])
+def test_a_name_to_sign_in_with_is_given_once_whatever_its_case(owner, username):
+    StylistFactory(username="Imke")
+    response = owner.post(reverse("person-new"), NEW | {"username": username})
+    assert response.context["form"].errors["username"] == ["Somebody signs in by “Imke” already; choose another name."]
+
+
+def test_a_refused_password_leaves_the_name_beside_it_free_to_be_saved(owner, imke):
+    page = owner.post(reverse("person-password", args=[imke.pk]), {"password": ""})
+    assert f'action="{reverse("person", args=[imke.pk])}"' in page.content.decode()
+
+
 def test_a_role_is_changed(owner, imke):
     answers = {"first_name": "Imke", "last_name": "Valcourt", "role": "Front desk"}
     owner.post(reverse("person", args=[imke.pk]), answers)

@@ -94,6 +94,7 @@ def test_a_kind_is_added_with_its_price_in_the_salons_money(owner, odile):
         ({"at_chair": ""}, "in_private_room", HELD_NOWHERE),
         ({"price_minor": "cheap"}, "price_minor", NO_AMOUNT),
         ({"name": "consult"}, "name", "There is a kind of visit of that name already."),
+        ({"name": "CONSULT"}, "name", "There is a kind of visit of that name already."),
         ({"done_by": "99"}, "done_by", "Tick only what is shown here."),
     ],
 )  # fmt: skip  # one refusal a line
