@@ -26,12 +26,16 @@ from salon.common.access import needs
 from salon.current import SalonRequest
 
 LINKS_SHOWN = 20
+SHOWN_ONCE = "new_intake_link"  # in the session, until the page that shows the address is drawn
 
 
 @needs("clients.view_intakelink")
 @require_safe
 def client_intake(request: SalonRequest, reference: str) -> HttpResponse:
-    return _page(request, _client(reference))
+    client = _client(reference)
+    pk, address = request.session.pop(SHOWN_ONCE, (None, ""))
+    made = pk and IntakeLink.objects.filter(pk=pk, client=client).first()
+    return _page(request, client, made=made, address=address) if made else _page(request, client)
 
 
 @needs("clients.add_intakelink")
@@ -73,7 +77,8 @@ def link_new(request: SalonRequest, reference: str) -> HttpResponse:
             messages.warning(request, " ".join(refusal.messages))
         else:
             messages.success(request, f"Sent to {client.email}.")
-    return _page(request, client, made=link, address=address)
+    request.session[SHOWN_ONCE] = (link.pk, address)  # on a page of its own: loading that again makes no second link
+    return redirect("client-intake", reference)
 
 
 @needs("clients.change_intakelink")

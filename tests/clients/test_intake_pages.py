@@ -286,7 +286,7 @@ def test_handing_over_signs_out_and_opens_her_form(desk):
 
 def test_a_link_for_at_home_is_shown_once(desk):
     her = adult()
-    page = desk.post(reverse("intake-link-new", args=[her.reference]))
+    page = desk.post(reverse("intake-link-new", args=[her.reference]), follow=True)
     address = re.search(r'value="(http://testserver/intake/[^"]+)"', page.content.decode())[1]
     assert "no-store" in page["Cache-Control"]
     desk.logout()
@@ -296,10 +296,20 @@ def test_a_link_for_at_home_is_shown_once(desk):
     assert not mail.outbox
 
 
+def test_the_address_is_shown_on_her_own_page_and_loading_it_again_makes_no_second_link(desk):
+    her, other = adult(), ClientFactory()
+    assert desk.post(reverse("intake-link-new", args=[her.reference])).url == staff_page(her)
+    assert "The link is ready" in text_of(desk.get(staff_page(her)))
+    assert "The link is ready" not in text_of(desk.get(staff_page(her)))
+    desk.post(reverse("intake-link-new", args=[her.reference]))
+    assert "The link is ready" not in text_of(desk.get(staff_page(other)))
+    assert IntakeLink.objects.count() == 2
+
+
 def test_it_is_sent_by_email_without_a_word_of_her_health(desk):
     her = adult(email="ada@wren.example")
     assert "She asked for it by e-mail: send it to ada@wren.example" in text_of(desk.get(staff_page(her)))
-    page = desk.post(reverse("intake-link-new", args=[her.reference]), {"by_email": "yes"})
+    page = desk.post(reverse("intake-link-new", args=[her.reference]), {"by_email": "yes"}, follow=True)
     assert "Sent to ada@wren.example." in text_of(page)
     (sent,) = mail.outbox
     assert (sent.subject, sent.to) == ("Before your visit to Our salon", ["ada@wren.example"])
@@ -325,7 +335,7 @@ def test_an_email_to_nowhere_makes_no_link(desk):
 def test_a_link_that_could_not_be_sent_can_still_be_copied(desk, settings):
     settings.EMAIL_BACKEND = "tests.clients.test_intake_pages.Refusing"
     her = adult(email="ada@wren.example")
-    page = desk.post(reverse("intake-link-new", args=[her.reference]), {"by_email": "yes"})
+    page = desk.post(reverse("intake-link-new", args=[her.reference]), {"by_email": "yes"}, follow=True)
     assert "could not be sent. The link works" in text_of(page)
     assert "http://testserver/intake/" in page.content.decode()
 
