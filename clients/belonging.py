@@ -35,6 +35,10 @@ class Belonging:
     def name(self) -> str:
         return str(self.model._meta.verbose_name_plural)
 
+    def name_of(self, count: int) -> str:
+        """What so many of its rows are called: one consent, two consents."""
+        return str(self.model._meta.verbose_name) if count == 1 else self.name
+
     @property
     def view_permission(self) -> str:
         return f"{self.model._meta.app_label}.view_{self.model._meta.model_name}"

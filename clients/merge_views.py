@@ -133,7 +133,7 @@ def _counted(request: SalonRequest, rows: Iterable[tuple[Belonging, int]]) -> li
     seen, unseen = [], 0
     for belonging, count in rows:
         if request.user.has_perm(belonging.view_permission):
-            seen.append(Counted(belonging.name, count))
+            seen.append(Counted(belonging.name_of(count), count))
         else:
             unseen += count
     return [*seen, Counted("", unseen)] if unseen else seen
