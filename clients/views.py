@@ -5,7 +5,7 @@ from __future__ import annotations
 from urllib.parse import parse_qsl, urlencode, urlsplit
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -50,7 +50,7 @@ def client_new(request: SalonRequest) -> HttpResponse:
         shown = request.POST.get("anyway", "").split()
         if all(like.client.reference in shown for like in alike) and (client := form.register(by=request.user)):
             _say_saved(request, f"{client} is registered.", client)
-            return redirect(_onward(request, client))
+            return HttpResponseRedirect(_onward(request, client))
     context = {
         "place": "clients",
         "form": form,
@@ -152,7 +152,7 @@ def _page_that_asked(request: SalonRequest) -> str:
     """The address to go back to; empty when there is none, or it leads out of this site."""
     asked = request.GET.get("next", "")
     here = url_has_allowed_host_and_scheme(asked, {request.get_host()}, require_https=request.is_secure())
-    return asked if here else ""
+    return asked if here and asked.startswith("/") else ""
 
 
 def _onward(request: SalonRequest, client: Client) -> str:

@@ -139,7 +139,7 @@ def test_a_page_that_needs_a_client_gets_the_new_one_or_the_one_who_is_here_alre
 
 
 @pytest.mark.parametrize(
-    "address", ["https://elsewhere.example/", "//elsewhere.example/", "javascript:alert(1)", "\x00"]
+    "address", ["https://elsewhere.example/", "//elsewhere.example/", "javascript:alert(1)", "\x00", "' OR 1 --"]
 )
 def test_nobody_is_led_out_of_the_site(desk, address):
     response = desk.post(reverse("client-new") + "?next=" + quote(address), typed())
