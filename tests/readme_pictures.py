@@ -1,10 +1,11 @@
 """Takes the pictures of README.md from a running demo: `python tests/readme_pictures.py [http://127.0.0.1:8000]`.
 
-Take them from a demo begun anew (`python3 manage.py demo --fresh`), so that its day lies around now. Nothing is changed
-in it: forms are filled in and looked at, not kept.
+Take them from a demo begun anew (`python3 manage.py demo --fresh`), so that its day lies around now. Forms are filled
+in and looked at, not kept; only a link to an intake is made.
 """
 
 import io
+import math
 import re
 import shutil
 import subprocess
@@ -89,10 +90,48 @@ def mark(page: Page) -> None:
     page.wait_for_load_state("networkidle")
 
 
+def take_intake(browser: Browser, address: str) -> None:
+    """The page a client sees when the tablet is handed to her, a consent agreed to and her name begun by hand."""
+    page = signed_in(browser, address, "desk")
+    page.goto(f"{address}/clients/?q=garrowby")
+    page.get_by_role("link", name="Garrowby").first.click()
+    page.goto(page.url.rstrip("/") + "/intake/")
+    page.get_by_role("button", name="Hand the tablet over").first.click()
+    page.wait_for_url("**/intake/*/")
+    pad = page.locator("signature-pad canvas, signature-pad svg").first
+    pad.scroll_into_view_if_needed()
+    box = pad.bounding_box()
+
+    def at(step: int) -> tuple[float, float]:
+        """Loops that grow smaller, as a name written by hand."""
+        turn, size = step / 5, 0.16 * (1 - step / 140)
+        across, down = 0.2 + step * 0.005 - 0.03 * math.cos(turn), 0.5 + size * math.sin(turn)
+        return box["x"] + across * box["width"], box["y"] + down * box["height"]
+
+    page.mouse.move(*at(0))
+    page.mouse.down()
+    for step in range(1, 100):
+        page.mouse.move(*at(step))
+    page.mouse.up()
+    take(page, "intake")
+
+
 def take_all(browser: Browser, address: str) -> None:
     desk = signed_in(browser, address, "desk")
     desk.goto(f"{address}/today/")
+    desk.locator(".board-scroller").evaluate(
+        "board => board.scrollTo(0, board.querySelector('.block-in-the-chair').offsetTop - 60)"
+    )
     take(desk, "today")
+
+    desk.get_by_role("link", name="Book", exact=True).click()
+    desk.get_by_label("Who is it for?").fill("win")
+    desk.get_by_role("link", name="Winifred").click()
+    desk.get_by_role("radio", name="Check-up").check(force=True)  # its pill lies over it
+    desk.wait_for_load_state("networkidle")
+    take(desk, "booking", top_at="h1")
+
+    take_intake(browser, address)
 
     stylist = signed_in(browser, address, "stylist")
     examined = visit_of(stylist, address, "Coralie")
