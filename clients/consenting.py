@@ -123,7 +123,7 @@ def full_name(client: Client) -> str:
 def locked(client: Client) -> Client:
     """The client as kept now, held until the transaction ends, so that two presses of a button come one after the
     other."""
-    kept = Client.objects.active().select_for_update().filter(pk=client.pk).first()
+    kept = Client.objects.active().select_for_update(no_key=True).filter(pk=client.pk).first()
     if kept is None:
         raise ValidationError("This record has been erased; nothing can be added to it.")
     return kept

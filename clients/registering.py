@@ -90,7 +90,7 @@ def change_client(*, client: Client, by: User, **fields: Unpack[ClientFields]) -
 
     A change to nothing leaves no trace.
     """
-    kept = Client.objects.active().select_for_update().filter(pk=client.pk).first()
+    kept = Client.objects.active().select_for_update(no_key=True).filter(pk=client.pk).first()
     if kept is None:
         raise ValidationError("This record has been erased or has gone into another; it can't be changed any more.")
     if _set(kept, **fields):

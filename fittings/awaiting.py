@@ -34,7 +34,7 @@ def await_piece(
 
     Refused when the very same is on its way for her already, which is what a second press looks like.
     """
-    her = Client.objects.active().select_for_update().filter(pk=client.pk).first()
+    her = Client.objects.active().select_for_update(no_key=True).filter(pk=client.pk).first()
     if her is None:
         raise ValidationError("This client's record is closed; nothing can be noted for her any more.")
     what = " ".join(what.split()) or (str(variant) if variant else "")

@@ -87,7 +87,8 @@ def tell_of(*, appointment: Appointment, at: datetime) -> None:
 @transaction.atomic
 def tell_of_test(*, skin_test: SkinTest, at: datetime) -> None:
     """The same for a test that is to be read; tests of one visit are read together, and one message asks her back."""
-    client = Client.objects.select_for_update().get(pk=skin_test.client_id)  # two tests of hers come one by one
+    # two tests of hers come one by one
+    client = Client.objects.select_for_update(no_key=True).get(pk=skin_test.client_id)
     skin_test = SkinTest.objects.get(pk=skin_test.pk)
     rows = list(Reminder.objects.filter(skin_test=skin_test))
     for row in rows:

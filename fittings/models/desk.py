@@ -20,7 +20,6 @@ from fittings.models.kinds_and_places import Place, ServiceKind
 from salon.common.references import new_reference
 from salon.models import User
 
-
 # a visit takes 600 minutes and its clean-up 240 at most: what is going on began within the day before, and asked so, an
 # index answers however many visits there have been
 A_DAY = timedelta(days=1)
