@@ -70,7 +70,7 @@ class Ties:
                 moving.setdefault(belonging, set()).add(key)
                 went[belonging] += 1
                 open_nodes.append((belonging, key))
-        return [f"Written since, and gone back with what it hangs on: {n} {table.name}." for table, n in went.items()]
+        return [f"Written since, and gone back with what it hangs on: {n} {table.name_of(n)}." for table, n in went.items()]
 
 
 def _tables_that_tie() -> Iterator[tuple[type[Model], list[tuple[str, Belonging]]]]:

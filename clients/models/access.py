@@ -16,7 +16,8 @@ class AccessEntry(models.Model):
 
     class Meta:
         ordering = ["-at", "-pk"]
-        verbose_name_plural = "access entries"
+        verbose_name = "look at her record"
+        verbose_name_plural = "looks at her record"
 
     def __str__(self) -> str:
         return f"{self.user} looked at {self.page}"

@@ -401,6 +401,7 @@ class Migration(migrations.Migration):
                 ("made_at", models.DateTimeField()),
             ],
             options={
+                "verbose_name": "message",
                 "ordering": ["-due_at", "-pk"],
             },
         ),
@@ -453,7 +454,7 @@ class Migration(migrations.Migration):
                     "weekdays",
                     models.JSONField(blank=True, default=list, help_text="ISO weekdays she can come; empty for any."),
                 ),
-                ("short_notice", models.BooleanField(default=False, verbose_name="can come within the hour")),
+                ("short_notice", models.BooleanField(default=False, verbose_name="can come at short notice")),
                 ("note", models.CharField(blank=True, max_length=240)),
                 (
                     "state",
@@ -468,7 +469,8 @@ class Migration(migrations.Migration):
                 ("closed_because", models.CharField(blank=True, max_length=240)),
             ],
             options={
-                "verbose_name_plural": "waiting entries",
+                "verbose_name": "wish on the waiting list",
+                "verbose_name_plural": "wishes on the waiting list",
                 "ordering": ["made_at", "pk"],
             },
         ),

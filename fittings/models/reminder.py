@@ -65,6 +65,7 @@ class Reminder(models.Model):
 
     class Meta:
         ordering = ["-due_at", "-pk"]
+        verbose_name = "message"
         indexes = [
             models.Index(fields=["state", "next_try_at"], name="reminder_by_state_and_time"),
             models.Index(fields=["due_at"], name="reminder_by_due"),

@@ -50,7 +50,7 @@ class WaitingEntry(models.Model):
     latest_on = models.DateField("not after", null=True, blank=True)
     part_of_day = models.CharField(max_length=10, choices=PartOfDay.choices, default=PartOfDay.ANY)
     weekdays = models.JSONField(default=list, blank=True, help_text="ISO weekdays she can come; empty for any.")
-    short_notice = models.BooleanField("can come within the hour", default=False)
+    short_notice = models.BooleanField("can come at short notice", default=False)
     instead_of = models.ForeignKey(
         Appointment, models.PROTECT, related_name="+", null=True, blank=True, verbose_name="would come earlier than"
     )
@@ -69,7 +69,8 @@ class WaitingEntry(models.Model):
 
     class Meta:
         ordering = ["made_at", "pk"]
-        verbose_name_plural = "waiting entries"
+        verbose_name = "wish on the waiting list"
+        verbose_name_plural = "wishes on the waiting list"
         indexes = [models.Index(fields=["state", "kind", "made_at"], name="waiting_by_state_and_kind")]
         constraints = [
             models.CheckConstraint(

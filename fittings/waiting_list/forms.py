@@ -50,7 +50,7 @@ class WishOnListForm(forms.Form):
         widget=forms.CheckboxSelectMultiple,
         help_text="No tick: any day.",
     )
-    short_notice = forms.BooleanField(label="She can come at short notice, within the hour", required=False)
+    short_notice = forms.BooleanField(label="She can come at short notice, within three hours", required=False)
     instead_of = _EarlierThan(
         label="Would come earlier than",
         queryset=Appointment.objects.none(),

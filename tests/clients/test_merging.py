@@ -226,7 +226,7 @@ def test_what_was_written_since_stays_unless_it_hangs_on_what_goes_back():
         assert row.client == owner, row
     assert sorted(notes) == [
         "Written since, and gone back with what it hangs on: 1 fittings.",
-        "Written since, and gone back with what it hangs on: 1 reminders.",
+        "Written since, and gone back with what it hangs on: 1 message.",
     ]
 
 
