@@ -70,7 +70,8 @@ class Ties:
                 moving.setdefault(belonging, set()).add(key)
                 went[belonging] += 1
                 open_nodes.append((belonging, key))
-        return [f"Written since, and gone back with what it hangs on: {n} {table.name_of(n)}." for table, n in went.items()]
+        what = (f"{count} {table.name_of(count)}" for table, count in went.items())
+        return [f"Written since, and gone back with what it hangs on: {some}." for some in what]
 
 
 def _tables_that_tie() -> Iterator[tuple[type[Model], list[tuple[str, Belonging]]]]:

@@ -225,7 +225,7 @@ def test_what_was_written_since_stays_unless_it_hangs_on_what_goes_back():
         row.refresh_from_db()
         assert row.client == owner, row
     assert sorted(notes) == [
-        "Written since, and gone back with what it hangs on: 1 fittings.",
+        "Written since, and gone back with what it hangs on: 1 fitting.",
         "Written since, and gone back with what it hangs on: 1 message.",
     ]
 
