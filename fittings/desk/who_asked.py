@@ -12,6 +12,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 
 from clients.models import Client
+from clients.models.search import reference_in
 from salon.common.htmx import render_page_or_part
 from salon.current import SalonRequest
 
@@ -44,8 +45,8 @@ class WhoAsked:
 
 def client_asked_for(request: SalonRequest) -> Client | None:
     """The client whom the address names; None when it names nobody yet, and no page when it names nobody real."""
-    reference = request.GET.get("client", "")
-    return get_object_or_404(Client.objects.active(), reference=reference[:16]) if reference else None
+    typed = request.GET.get("client", "")[:40]
+    return get_object_or_404(Client.objects.active(), reference=reference_in(typed)) if typed else None
 
 
 def carried_from(request: SalonRequest) -> list[tuple[str, str]]:
