@@ -21,7 +21,7 @@ import numpy as np
 from django.core.exceptions import ValidationError
 from django.db.models.fields.files import FieldFile
 from numpy.typing import NDArray
-from PIL import Image
+from PIL import Image, ImageFile
 
 from salon.common.picture_colours import NOT_FOR_A_SCREEN, in_eight_bits, on_white, to_srgb
 from salon.common.picture_containers import (
@@ -97,6 +97,8 @@ def take_in(file: BinaryIO, *, size: int) -> Renditions:
     data = file.read(LARGEST_BYTES + 1)
     if len(data) > LARGEST_BYTES:
         raise PictureRefused(_TOO_LARGE.format("over 25"))
+    # the library that prints lets damaged pictures by, for the whole process, from the moment it is first imported
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     container = _container(data)
     full = _drawn_anew(data, container)
     page = _within(full, PAGE_PX)

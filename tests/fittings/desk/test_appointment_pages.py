@@ -79,7 +79,7 @@ def test_a_press_on_a_free_time_moves_her_there(desk, booked):
     moved(desk, booked, chosen=pressed(booked.kind, later)["chosen"], seen=booked.sequence)
     booked.refresh_from_db()
     assert booked.starts_at == later[0]
-    assert booked.changes.last().what == "moved"
+    assert booked.changes.latest("pk").what == "moved"
 
 
 def test_pressed_twice_she_is_moved_once(desk, booked):

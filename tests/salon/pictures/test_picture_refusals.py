@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from PIL import Image
+from PIL import Image, ImageFile
 
 from salon.common.pictures import LARGEST_BYTES, PictureRefused, take_in
 from tests.salon.pictures.sent import FORMATS, chunk, exif, scene, segment, taken, with_chunks, with_segments, written
@@ -208,6 +208,11 @@ def test_a_png_that_unpacks_to_far_more_than_a_photo_is_refused(part):
         assert tracemalloc.get_traced_memory()[1] < 20_000_000
     finally:
         tracemalloc.stop()
+
+
+def test_what_is_damaged_is_refused_also_after_something_was_printed(monkeypatch):
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", True)  # as WeasyPrint does when it is imported
+    assert "damaged" in refusal(with_chunks(GOOD["PNG"], chunk(b"iCCP", b"p\x00\x00" + bomb(80_000_000))))
 
 
 def test_many_texts_that_each_unpack_to_a_little_less_are_refused():
