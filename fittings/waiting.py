@@ -15,15 +15,13 @@ from django.utils.timezone import localtime
 
 from clients.models import Client
 from fittings.booking import book_appointment, cancel_appointment
+from fittings.free_times import LONGEST, NOON, STEP_MINUTES
 from fittings.hours.spans import Span, minus
 from fittings.hours_kept import salon_hours, stylists_hours
 from fittings.models import Appointment, PartOfDay, Place, ServiceKind, WaitingEntry
 from salon.models import User
 
-NOON = 12  # o'clock
-STEP = timedelta(minutes=15)
 SHORT_NOTICE = timedelta(hours=3)  # sooner than that only those are asked who said they could
-LONGEST = timedelta(minutes=600 + 240)  # a visit and its clean-up, by the constraints of ServiceKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,8 +244,8 @@ def _why(entry: WaitingEntry, appointment: Appointment, place: Place) -> tuple[s
 
 
 def _next_quarter(moment: datetime) -> datetime:
-    past = timedelta(minutes=moment.minute % 15, seconds=moment.second, microseconds=moment.microsecond)
-    return moment if not past else moment - past + STEP
+    past = timedelta(minutes=moment.minute % STEP_MINUTES, seconds=moment.second, microseconds=moment.microsecond)
+    return moment if not past else moment - past + timedelta(minutes=STEP_MINUTES)
 
 
 def _still_waiting(entry: WaitingEntry) -> WaitingEntry:
