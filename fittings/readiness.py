@@ -23,12 +23,12 @@ from clients.models import Assessment, Client, Consent, Intake, Sensitivity, Ski
 from clients.models.consent import ConsentKind
 from clients.models.health import SkinTestKind
 from clients.skin_testing import CLEAR_NO_SOONER, COLOUR_FROM_AGE, NO_COLOUR_AFTER
+from fittings.free_times import FOR_A_PIECE
 from fittings.models import Appointment, AwaitedPiece, HouseRule, Purpose
 from salon.common.money import format_minor
 from salon.models import Salon
 
 _STILL_TO_BEGIN = (Appointment.State.BOOKED, Appointment.State.ARRIVED)
-_FOR_A_PIECE = (Purpose.FITTING, Purpose.CUT_IN)
 _ASK = "Test: ask the stylist"
 _TESTS = {  # kind of test: code, its name at the desk, the house rule that says how long it holds
     SkinTestKind.ADHESIVE: ("tape-test", "Tape test", "adhesive_test_valid_days"),
@@ -168,7 +168,7 @@ def _piece(appointment: Appointment, known: _Known) -> list[Missing]:
     awaited = known.awaited.get(appointment.client_id, [])
     if appointment.awaits_id:
         awaited = [piece for piece in awaited if piece.pk == appointment.awaits_id]
-    elif appointment.kind.purpose not in _FOR_A_PIECE:
+    elif appointment.kind.purpose not in FOR_A_PIECE:
         awaited = []
     return [Missing("piece", f"Piece not in yet: {piece.what}, {_expected(piece)}") for piece in awaited]
 
