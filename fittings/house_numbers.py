@@ -1,4 +1,4 @@
-"""Every number the salon decides by habit, in one table: those of the placement, of the rules, and of a visit.
+"""Every number the salon decides by habit, in one table: those of the placement, the rules, a visit and care.
 
 All are common practice without a printed source unless one is named; the owner can change each. The tables of the
 placement and of the rules lie in their own pure folders; this one adds what a visit needs and joins them.
@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import fields
 
+from fittings.care.numbers import CARE_NUMBERS
 from fittings.placement.house_rules import HouseRuleInfo, HouseRules
 from fittings.rules.house_numbers import HOUSE_NUMBERS
 
@@ -43,7 +44,10 @@ VISIT_NUMBERS: tuple[HouseRuleInfo, ...] = (
     HouseRuleInfo("check_up_weeks", "First check-up after a fitting", "weeks", 4, 1, 26, _COMMON_PRACTICE),
 )
 
-ALL_NUMBERS: Mapping[str, HouseRuleInfo] = {**HOUSE_NUMBERS, **{info.key: info for info in VISIT_NUMBERS}}
+ALL_NUMBERS: Mapping[str, HouseRuleInfo] = {
+    **HOUSE_NUMBERS,
+    **{info.key: info for info in (*VISIT_NUMBERS, *CARE_NUMBERS)},
+}
 
 
 def start_numbers() -> dict[str, float]:

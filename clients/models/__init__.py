@@ -8,6 +8,8 @@ from clients.models.health import Sensitivity, SkinTest
 from clients.models.intake import Intake, IntakeLink
 from clients.models.merging import Merge
 from clients.models.photo import Photo, PhotoSet
+from clients.models.product import Product
+from clients.models.repainting import Repainting
 
 __all__ = [
     "AccessEntry",
@@ -20,6 +22,8 @@ __all__ = [
     "Merge",
     "Photo",
     "PhotoSet",
+    "Product",
+    "Repainting",
     "SearchKey",
     "Sensitivity",
     "SkinTest",

@@ -82,6 +82,15 @@ class HairCondition(models.TextChoices):
     RELAXED = "relaxed", "Relaxed or permed"
 
 
+class Scale(models.TextChoices):
+    """A published way to name a pattern of loss; its stages and their words are in `clients.scalp.scales`."""
+
+    LUDWIG = "ludwig", "Ludwig 1977"
+    SINCLAIR = "sinclair", "Sinclair 2004"
+    NORWOOD = "norwood", "Norwood–Hamilton 1975"
+    OLSEN = "olsen", "Olsen 1999"
+
+
 class Parting(models.TextChoices):
     LEFT = "left", "Left"
     CENTRE = "centre", "Centre"
@@ -153,6 +162,8 @@ class Assessment(models.Model):
     # loss map: percent remaining, two hex digits a cell, 64 × 64 cells row by row (clients.scalp.grid)
     density_hex = models.TextField(default=NO_LOSS_HEX)
     map_painted = models.BooleanField(default=False)
+    scale = models.CharField("named by the scale of", max_length=8, choices=Scale.choices, blank=True)
+    stage = models.CharField("stage", max_length=12, blank=True, help_text="Set by the stylist, never by the map.")
 
     # own hair
     own_hair_length_mm = models.PositiveSmallIntegerField("length", null=True, blank=True, validators=_between(0, 1500))
@@ -203,6 +214,11 @@ class Assessment(models.Model):
                 condition=Q(state="draft"),
                 name="assessment_one_draft_of_a_client",
                 violation_error_message="An assessment of this client is already being written; go on with that one.",
+            ),
+            models.CheckConstraint(
+                condition=Q(scale="", stage="") | (~Q(scale="") & ~Q(stage="")),
+                name="assessment_stage_of_a_scale",
+                violation_error_message="A stage belongs to a scale: choose both or neither.",
             ),
             models.CheckConstraint(
                 condition=Q(Exact(Length("density_hex"), 8192)) & Q(density_hex__regex=r"^([0-5][0-9a-f]|6[0-4])*$"),

@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from clients.models.client import Client
+from clients.models.product import Product
 from salon.models import User
 
 
@@ -67,6 +68,16 @@ class SkinTest(models.Model):
     kind = models.CharField(max_length=10, choices=SkinTestKind.choices)
     product = models.CharField(max_length=120)
     lot = models.CharField("lot number", max_length=40, blank=True)
+    known_product = models.ForeignKey(
+        Product, models.PROTECT, related_name="skin_tests", null=True, blank=True, verbose_name="from the salon's list"
+    )
+    valid_days = models.PositiveSmallIntegerField(
+        "a clear reading counts for (days)",
+        null=True,
+        blank=True,
+        help_text="As its product asked for when it was applied; empty: the house rule.",
+    )
+    read_from = models.DateTimeField("to be read from", null=True, blank=True)
     applied_at = models.DateTimeField()
     applied_by = models.ForeignKey(User, models.PROTECT, related_name="+")
     read_at = models.DateTimeField(null=True, blank=True)

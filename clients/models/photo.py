@@ -25,6 +25,8 @@ class Moment(models.TextChoices):
 
     OWN_HAIR = "own hair", "Own hair"
     PIECE_ON = "piece on", "With the piece on"
+    PIECE_OFF = "piece", "The piece, off the head"
+    STRAND = "strand", "A strand"
 
 
 class Angle(models.TextChoices):
@@ -37,6 +39,7 @@ class Angle(models.TextChoices):
     TOP = "top", "Top"
     TURN = "turn", "Turn"
     COLOUR = "colour", "Colour, with card or chart"
+    CLOSE = "close", "Close up"
 
 
 NAMED_ANGLES = (Angle.FRONT, Angle.LEFT, Angle.RIGHT, Angle.BACK, Angle.TOP)

@@ -14,6 +14,7 @@ from django.db.models import Q
 
 from clients.models import Client, SkinTest
 from fittings.models.desk import Appointment
+from fittings.models.owned import OwnedPiece
 from salon.models import User
 
 
@@ -31,6 +32,7 @@ class Reminder(models.Model):
         TWO_DAYS = "two days", "Two days before"
         SAME_DAY = "same day", "On the day"
         READING = "reading", "Time to come back"
+        CARE = "care", "Care date"
 
     class State(models.TextChoices):
         DUE = "due", "Due"
@@ -44,6 +46,7 @@ class Reminder(models.Model):
     client = models.ForeignKey(Client, models.PROTECT, related_name="reminders")
     appointment = models.ForeignKey(Appointment, models.PROTECT, related_name="reminders", null=True, blank=True)
     skin_test = models.ForeignKey(SkinTest, models.PROTECT, related_name="reminders", null=True, blank=True)
+    owned_piece = models.ForeignKey(OwnedPiece, models.PROTECT, related_name="reminders", null=True, blank=True)
     kind = models.CharField(max_length=12, choices=Kind.choices)
     channel = models.CharField(max_length=12)
     about = models.CharField(
@@ -83,11 +86,18 @@ class Reminder(models.Model):
                 name="reminder_once_of_a_skin_test",
                 violation_error_message="This message exists already.",
             ),
+            models.UniqueConstraint(
+                fields=["owned_piece", "kind", "channel", "about"],
+                condition=Q(owned_piece__isnull=False),
+                name="reminder_once_of_a_care_date",
+                violation_error_message="This message exists already.",
+            ),
             models.CheckConstraint(
-                condition=Q(appointment__isnull=False, skin_test__isnull=True)
-                | Q(appointment__isnull=True, skin_test__isnull=False),
+                condition=Q(appointment__isnull=False, skin_test__isnull=True, owned_piece__isnull=True)
+                | Q(appointment__isnull=True, skin_test__isnull=False, owned_piece__isnull=True)
+                | Q(appointment__isnull=True, skin_test__isnull=True, owned_piece__isnull=False),
                 name="reminder_is_about_one_thing",
-                violation_error_message="A message is about an appointment or about a test.",
+                violation_error_message="A message is about an appointment, a test or the care of a piece.",
             ),
             models.CheckConstraint(
                 condition=~Q(state="sent") | Q(sent_at__isnull=False),
