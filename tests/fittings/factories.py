@@ -7,10 +7,10 @@ from django.utils.timezone import localdate, now
 from factory.django import DjangoModelFactory
 
 from fittings.keeping_pieces import kept_piece
-from fittings.models import Appointment, Candidate, Closure, Place, ServiceKind, TimeOff, WaitingEntry
+from fittings.models import Appointment, Candidate, Closure, OwnedPiece, Place, ServiceKind, TimeOff, WaitingEntry
 from fittings.waiting import put_on_list
 from tests.factories import ClientFactory, DeskFactory, StylistFactory
-from tests.pieces.factories import VariantFactory
+from tests.pieces.factories import UnitFactory, VariantFactory
 
 
 class PlaceFactory(DjangoModelFactory):
@@ -105,3 +105,16 @@ class WaitingEntryFactory(DjangoModelFactory):
     @classmethod
     def _create(cls, model_class, *args, **kwargs):
         return put_on_list(**kwargs)
+
+
+class OwnedPieceFactory(DjangoModelFactory):
+    """A piece she has had since ninety days ago, made without its deed: no care dates, no entries."""
+
+    class Meta:
+        model = OwnedPiece
+
+    client = factory.SubFactory(ClientFactory, record_consent=True)
+    unit = factory.SubFactory(UnitFactory, state="with client")
+    since = factory.LazyFunction(lambda: localdate() - timedelta(days=90))
+    begun_by = factory.SubFactory(StylistFactory)
+    begun_at = factory.LazyFunction(lambda: now() - timedelta(days=90))
