@@ -78,7 +78,7 @@ class ClientForm(Refusable, forms.ModelForm[Client]):
             self.fields[name].widget.attrs["autocomplete"] = "off"
         self.fields["phone"].widget.attrs |= {
             "hx-get": reverse_lazy("client-phone"),
-            "hx-trigger": "input changed delay:300ms",
+            "hx-trigger": "input delay:300ms",
             "hx-target": "#phone-said",
             "hx-sync": "this:replace",
         }
