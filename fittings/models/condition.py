@@ -103,6 +103,9 @@ class StrandTest(Entry):
     tested_at = models.DateTimeField()
     tested_by = models.ForeignKey(User, models.PROTECT, related_name="+")
     photo_set = models.ForeignKey(PhotoSet, models.PROTECT, related_name="strand_tests", null=True, blank=True)
+    once = models.UUIDField(
+        "key of the form that kept it", unique=True, null=True, blank=True, help_text="A form sent twice keeps one."
+    )
 
     objects: ClassVar[EntryQuerySet] = EntryQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
 

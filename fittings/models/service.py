@@ -63,6 +63,9 @@ class Service(Entry):
     done_at = models.DateTimeField(null=True, blank=True)
     photos_before = models.ForeignKey(PhotoSet, models.PROTECT, related_name="+", null=True, blank=True)
     photos_after = models.ForeignKey(PhotoSet, models.PROTECT, related_name="+", null=True, blank=True)
+    once = models.UUIDField(
+        "key of the form that logged it", unique=True, null=True, blank=True, help_text="A form sent twice logs once."
+    )
 
     objects: ClassVar[ServiceQuerySet] = ServiceQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
 
