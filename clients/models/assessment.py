@@ -106,6 +106,11 @@ class AssessmentQuerySet(models.QuerySet["Assessment"]):
         """Signed and still the newest word, not superseded."""
         return self.filter(state=Assessment.State.SIGNED_OFF)
 
+    def over_time(self) -> AssessmentQuerySet:
+        """Every one that was signed with a painted map, replaced since or not, newest first."""
+        signed = self.exclude(state=Assessment.State.DRAFT).filter(map_painted=True)
+        return signed.order_by("-signed_at", "-pk")
+
     def without_maps(self) -> AssessmentQuerySet:
         """For lists: leaves the 8 kB map in the database."""
         return self.defer("density_hex")

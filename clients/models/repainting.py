@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Length
 from django.db.models.lookups import Exact
+from django.urls import reverse
 
 from clients.models.assessment import Assessment
 from salon.common.references import new_reference
@@ -24,6 +25,10 @@ class RepaintingQuerySet(models.QuerySet["Repainting"]):
     def finished(self) -> RepaintingQuerySet:
         return self.filter(finished_at__isnull=False)
 
+    def unfinished(self) -> RepaintingQuerySet:
+        """Those that can be gone on with or dropped."""
+        return self.filter(finished_at__isnull=True)
+
 
 class Repainting(models.Model):
     """The first painting is an assessment's map or painted for this; the second is painted without seeing the first."""
@@ -31,6 +36,9 @@ class Repainting(models.Model):
     reference = models.CharField(max_length=16, unique=True, editable=False, default=_repainting_reference)
     assessment = models.ForeignKey(
         Assessment, models.PROTECT, related_name="repaintings", null=True, blank=True, verbose_name="whose head"
+    )
+    pattern = models.CharField(
+        max_length=40, blank=True, help_text="The example that was painted: a key of `clients.scalp.patterns`."
     )
     painted_by = models.ForeignKey(User, models.PROTECT, related_name="repaintings")
     begun_at = models.DateTimeField()
@@ -47,6 +55,11 @@ class Repainting(models.Model):
         verbose_name = "head painted twice"
         verbose_name_plural = "heads painted twice"
         constraints = [
+            models.CheckConstraint(
+                condition=Q(assessment__isnull=True) & ~Q(pattern="") | Q(assessment__isnull=False, pattern=""),
+                name="repainting_of_a_client_or_an_example",
+                violation_error_message="A head painted twice is a client's or an example's.",
+            ),
             models.CheckConstraint(
                 condition=Q(
                     finished_at__isnull=True,
@@ -74,3 +87,10 @@ class Repainting(models.Model):
 
     def __str__(self) -> str:
         return self.reference
+
+    def get_absolute_url(self) -> str:
+        return reverse("repainting", args=[self.reference])
+
+    @property
+    def is_finished(self) -> bool:
+        return self.finished_at is not None
