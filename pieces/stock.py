@@ -1,10 +1,11 @@
-"""What happens to units: they come in, are set aside for a client, and go back into the drawer.
+"""What happens to units: they come in, are set aside for a client, go out with her, and come back or are written off.
 
-The only writer of a unit's state besides selling and writing off, which are not part of this module.
+The only writer of a unit's state; whose it is while it is out is for `fittings` to say.
 """
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import date
 
 from django.core.exceptions import ValidationError
@@ -15,6 +16,7 @@ from pieces.models import Unit, Variant
 from salon.models import User
 
 MOST_AT_ONCE = 50
+IN_STOCK = (Unit.State.DRAWER, Unit.State.RESERVED)
 _WHERE = {
     Unit.State.DRAWER: "in the drawer",
     Unit.State.RESERVED: "set aside for a client already",
@@ -39,19 +41,32 @@ def receive_units(*, variant: Variant, count: int, purpose: str, received_on: da
 @transaction.atomic
 def reserve_unit(*, unit: Unit, by: User) -> Unit:
     """Set a unit aside for a client; raises ValidationError unless it lies in the drawer."""
-    return _move(unit, Unit.State.DRAWER, Unit.State.RESERVED, "can't be set aside", by)
+    return _move(unit, [Unit.State.DRAWER], Unit.State.RESERVED, "can't be set aside", by)
 
 
 @transaction.atomic
 def release_unit(*, unit: Unit, by: User) -> Unit:
     """Put a unit that was set aside back into the drawer; raises ValidationError unless it was set aside."""
-    return _move(unit, Unit.State.RESERVED, Unit.State.DRAWER, "can't be put back", by)
+    return _move(unit, [Unit.State.RESERVED], Unit.State.DRAWER, "can't be put back", by)
 
 
-def _move(unit: Unit, expected: Unit.State, to: Unit.State, refusal: str, by: User) -> Unit:
+@transaction.atomic
+def hand_over_unit(*, unit: Unit, by: User) -> Unit:
+    """Let a unit out with a client; raises ValidationError unless it lies in the drawer or is set aside."""
+    return _move(unit, IN_STOCK, Unit.State.WITH_CLIENT, "can't be handed over", by)
+
+
+@transaction.atomic
+def take_in_unit(*, unit: Unit, by: User, gone: bool = False) -> Unit:
+    """Put a unit that was with a client back into the drawer, or write it off; raises ValidationError unless it was."""
+    to = Unit.State.GONE if gone else Unit.State.DRAWER
+    return _move(unit, [Unit.State.WITH_CLIENT], to, "can't be written off" if gone else "can't be taken in", by)
+
+
+def _move(unit: Unit, expected: Collection[Unit.State], to: Unit.State, refusal: str, by: User) -> Unit:
     """Move the stored unit, which may have moved since the caller read it; the row is held meanwhile."""
     stored = Unit.objects.select_for_update().get(pk=unit.pk)
-    if stored.state != expected:
+    if stored.state not in expected:
         raise ValidationError(f"Unit {stored.number} {refusal}: it is {_WHERE[Unit.State(stored.state)]}.")
     stored.state = to
     stored.full_clean()

@@ -15,6 +15,7 @@ from clients.models import Client, Consent
 from clients.models.consent import ConsentKind
 from fittings.history import Mark, history
 from fittings.models import Appointment, Fitting
+from fittings.owned.card import her_pieces
 from fittings.photos.finding import LOOK
 from fittings.photos.shown import has_photos, newest_photos
 from fittings.record.health import health_facts
@@ -46,6 +47,8 @@ def client_page(request: SalonRequest, reference: str) -> HttpResponse:
     }
     if not wants_part(request):
         context |= _who_she_is(request, client)
+        if request.user.has_perm("fittings.view_ownedpiece"):
+            context["pieces"] = her_pieces(client)
         if may_see_health:
             context["health"] = health_facts(client)
         if request.user.has_perm("clients.view_photo"):

@@ -1,0 +1,31 @@
+"""The card of the client's page about the pieces she has, in a fixed number of queries."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from clients.models import Client
+from fittings.models import Loan, OwnedPiece, Repair
+
+
+@dataclass(frozen=True)
+class HerPieces:
+    """What she has now, what she had, and what is lent to her."""
+
+    now: list[OwnedPiece]
+    earlier: list[OwnedPiece]
+    away: dict[int, Repair]
+    loans: list[Loan]
+
+
+def her_pieces(client: Client) -> HerPieces:
+    """Three queries."""
+    pieces = list(client.owned_pieces.with_what_they_are())
+    away = Repair.objects.filter(owned_piece__client=client, back_on__isnull=True)
+    loans = Loan.objects.filter(client=client, back_on__isnull=True)
+    return HerPieces(
+        now=[one for one in pieces if one.is_hers],
+        earlier=[one for one in pieces if not one.is_hers],
+        away={repair.owned_piece_id: repair for repair in away},
+        loans=list(loans.select_related("unit__variant__piece", "unit__variant__shade").order_by("due_back_on", "pk")),
+    )
