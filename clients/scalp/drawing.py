@@ -19,8 +19,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from clients.scalp.contours import outlines_at_least
+from clients.scalp.field import on_picture, shades, values_at
 from clients.scalp.figure import figure_before, figure_behind
-from clients.scalp.grid import GRID, INSIDE, Floats, disk_coordinates, unit_normals
+from clients.scalp.grid import Floats, disk_coordinates, unit_normals
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from clients.scalp.regions import ZONES, zone_borders, zone_means
@@ -63,10 +64,9 @@ CARD: Final = Detail(32, 48, 300, 3)
 _HAIR_COLOUR: Final = "#3b281b"
 _HAIR_LENGTH: Final = 0.075  # of the unit hemisphere, 7 to 9 mm
 _WHORL: Final = np.array([-0.42, 0.0, 0.9075])  # hair grows away from here, about 62 % along the midline
-_SHADE: Final = 0.3  # opacity where the scalp turns away
-_TOP_BOX: Final = Box(-122, -122, 244, 244)
-_SIDE_BOX: Final = Box(-122, -136, 244, 292)
-_CHART_RADIUS: Final = 100.0
+TOP_BOX: Final = Box(-122, -122, 244, 244)
+SIDE_BOX: Final = Box(-122, -136, 244, 292)
+CHART_RADIUS: Final = 100.0
 
 
 def draw_view(loss_map: LossMap, head: Head, view: str, *, title: str, size: float | None = None) -> str:
@@ -86,8 +86,8 @@ def draw_view_with(
 ) -> str:
     """The same with something more laid on the scalp, as SVG in picture coordinates of `view`."""
     content = figure_behind(head, view) + _scalp(loss_map, head, view, detail) + laid_on + figure_before(head, view)
-    box = _TOP_BOX if view.key == "top" else _SIDE_BOX
-    return svg(content + _sides_named(view), title=title, box=box, size=size)
+    box = TOP_BOX if view.key == "top" else SIDE_BOX
+    return svg(content + sides_named(view), title=title, box=box, size=size)
 
 
 def draw_flat_map(loss_map: LossMap, head: Head, *, title: str, size: float | None = None) -> str:
@@ -98,14 +98,14 @@ def draw_flat_map(loss_map: LossMap, head: Head, *, title: str, size: float | No
     """
     turn, rise = np.linspace(0, np.pi, FINE.columns), np.linspace(-1, 1, FINE.rows)
     disk = np.stack(np.broadcast_arrays(np.sin(turn) * rise[:, None], np.cos(turn)), axis=-1)
-    picture = _on_chart(disk)
+    picture = on_chart(disk)
     hairs = np.stack([disk_coordinates(part) for part in np.moveaxis(_hairs(FINE.hairs).strokes, 1, 0)], axis=1)
     drawn = _hairs_drawn(loss_map, _hairs(FINE.hairs))
     content = (
-        _density_fills(_remaining_at(loss_map, disk), picture)
-        + _hair_path(list(_on_chart(hairs[drawn])))
+        _density_fills(values_at(loss_map.density, disk), picture)
+        + _hair_path(list(on_chart(hairs[drawn])))
         + path([picture[0], picture[-1]], closed=False, kind="scalp-edge", fill="none", stroke="#4a3728")
-        + _zone_borders()
+        + zone_lines()
         + "".join(_zone_words(zone, percent) for zone, percent in enumerate(zone_means(loss_map, head).values()))
         + words("front", 0, -106, "middle")
         + words("nape", 0, 113, "middle")
@@ -145,9 +145,9 @@ def _scalp(loss_map: LossMap, head: Head, view: View, detail: Detail) -> str:
     strokes = hairs.strokes * head.semi_axes_mm
     drawn = _hairs_drawn(loss_map, hairs) & (view.facing(head, strokes) > 0.08).all(axis=1)
     return (
-        _density_fills(_remaining_at(loss_map, disk_coordinates(normals)), picture)
+        _density_fills(values_at(loss_map.density, disk_coordinates(normals)), picture)
         + _hair_path(list(view.project(strokes[drawn])))
-        + _shades(view.facing(head, points), picture, detail.shades)
+        + shades(view.facing(head, points), picture, detail.shades)
         + path([picture[-1], picture[0]], closed=False, kind="scalp-edge", fill="none", stroke="#4a3728")
     )
 
@@ -156,53 +156,9 @@ def _density_fills(remaining: Floats, picture: Floats) -> str:
     """The steps one upon the other, each where at least its lowest percentage remains, over the one below."""
     fills = []
     for number, step in enumerate(DENSITY_STEPS):
-        outlines = _laid_on(picture, outlines_at_least(remaining, step.low - 1e-9))
+        outlines = on_picture(picture, outlines_at_least(remaining, step.low - 1e-9))
         fills.append(path(outlines, closed=True, kind=f"density-{number}", fill=step.fill))
     return "".join(fills)
-
-
-def _shades(facing: Floats, picture: Floats, tones: int) -> str:
-    """Shadow towards the outline, a little deeper at every tone, from where the scalp faces the viewer by half."""
-    shades = [
-        path(_laid_on(picture, outlines_at_least(-facing, -level)), closed=True, kind="scalp-shade", fill="#2a1a10")
-        for level in np.linspace(0.5, 0.1, tones)
-    ]
-    return f'<g fill-opacity="{_SHADE / tones:g}">{"".join(shades)}</g>'
-
-
-def _remaining_at(loss_map: LossMap, disk: Floats) -> Floats:
-    """Percent remaining at disk points (..., 2), between cells by bilinear weights; only cells of the scalp count."""
-    hair, weight = (_softened(np.pad(cells, 2)) for cells in (loss_map.density * INSIDE, INSIDE.astype(float)))
-    place = (1 - disk) * (GRID / 2) + 1.5  # in the padded grid the centres of cells are whole numbers
-    low = np.floor(place).astype(int)
-    share = place - low
-    total, weights = np.zeros(disk.shape[:-1]), np.zeros(disk.shape[:-1])
-    for i in (0, 1):
-        for j in (0, 1):
-            part = np.abs(1 - i - share[..., 0]) * np.abs(1 - j - share[..., 1])
-            at = (low[..., 0] + i, low[..., 1] + j)
-            total += part * hair[at]
-            weights += part * weight[at]
-    return total / weights
-
-
-def _softened(cells: Floats) -> Floats:
-    """Each cell mixed with its neighbours, 1 : 2 : 1 both ways, so that a painted edge is drawn without its stairs."""
-    for axis in (0, 1):
-        cells = (np.roll(cells, 1, axis) + 2 * cells + np.roll(cells, -1, axis)) / 4
-    return cells
-
-
-def _laid_on(picture: Floats, outlines: list[Floats]) -> list[Floats]:
-    """Outlines in grid units, taken to the picture by bilinear weights between its grid of points."""
-    laid = []
-    for outline in outlines:
-        row, column = np.minimum(np.floor(outline).astype(int), np.array(picture.shape[:2]) - 2).T
-        down, across = (outline - np.stack([row, column], axis=-1)).T[..., None]
-        upper = picture[row, column] * (1 - across) + picture[row, column + 1] * across
-        lower = picture[row + 1, column] * (1 - across) + picture[row + 1, column + 1] * across
-        laid.append(upper * (1 - down) + lower * down)
-    return laid
 
 
 class _Hairs(NamedTuple):
@@ -234,7 +190,7 @@ def _hairs(count: int) -> _Hairs:
 
 def _hairs_drawn(loss_map: LossMap, hairs: _Hairs) -> NDArray[np.bool_]:
     steps = np.array([step.low for step in DENSITY_STEPS[1:]])
-    return np.asarray(_remaining_at(loss_map, disk_coordinates(hairs.strokes[:, 0])) >= steps[hairs.quarter] - 1e-9)
+    return np.asarray(values_at(loss_map.density, disk_coordinates(hairs.strokes[:, 0])) >= steps[hairs.quarter] - 1e-9)
 
 
 def _hair_path(strokes: list[Floats]) -> str:
@@ -244,14 +200,15 @@ def _hair_path(strokes: list[Floats]) -> str:
     )
 
 
-def _on_chart(disk: Floats) -> Floats:
+def on_chart(disk: Floats) -> Floats:
     """Chart coordinates (x right, y down) of disk points (X forward, Y left)."""
-    return disk[..., ::-1] * -_CHART_RADIUS
+    return disk[..., ::-1] * -CHART_RADIUS
 
 
 @lru_cache(maxsize=1)
-def _zone_borders() -> str:
-    lines = [_on_chart(disk_coordinates(border)) for border in zone_borders()]
+def zone_lines() -> str:
+    """The borders of the nine zones on the chart."""
+    lines = [on_chart(disk_coordinates(border)) for border in zone_borders()]
     wide = path(lines, closed=False, kind="scalp-zone", fill="none", stroke=PAPER, more='stroke-opacity=".55"')
     return wide + path(
         lines, closed=False, kind="scalp-zone", fill="none", stroke=INK, more='stroke-width=".5" stroke-dasharray="1 2"'
@@ -266,7 +223,7 @@ _ZONE_PLACES: Final = (
 
 def _zone_words(zone: int, percent: float) -> str:
     """Name and percentage in the middle of a zone, on a plate that keeps them readable on any step."""
-    x, y = _on_chart(np.array(_ZONE_PLACES[zone])).tolist()
+    x, y = on_chart(np.array(_ZONE_PLACES[zone])).tolist()
     lines = [f"{ZONES[zone].label} {percent:.0f} %"] if y < -80 or y > 60 else [ZONES[zone].label, f"{percent:.0f} %"]
     width, height = 4.1 * max(len(line) for line in lines) + 4, 8.5 * len(lines) + 1.5
     plate = (
@@ -277,7 +234,7 @@ def _zone_words(zone: int, percent: float) -> str:
     return plate + "".join(words(line, x, first + 8.5 * n, "middle", size=7) for n, line in enumerate(lines))
 
 
-def _sides_named(view: View) -> str:
+def sides_named(view: View) -> str:
     """Her left and right in the pictures that show both sides."""
     left_is_left = {"top": True, "back": True, "front": False}.get(view.key)
     if left_is_left is None:
