@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.timezone import now
 
 from clients.models import PhotoSet
 from fittings.models.entry import Entry, EntryQuerySet
@@ -42,7 +43,8 @@ def _grade(part: str) -> models.PositiveSmallIntegerField[int | None, int | None
 class ConditionCheck(Entry):
     owned_piece = models.ForeignKey(OwnedPiece, models.PROTECT, related_name="checks")
     fitting = models.ForeignKey(Fitting, models.PROTECT, related_name="checks", null=True, blank=True)
-    checked_at = models.DateTimeField()
+    checked_at = models.DateTimeField(help_text="A correction keeps the time of the check it corrects.")
+    recorded_at = models.DateTimeField("written down", default=now)
     checked_by = models.ForeignKey(User, models.PROTECT, related_name="+")
     fibre = _grade("fibre")
     shedding = _grade("shedding")

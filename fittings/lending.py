@@ -1,0 +1,80 @@
+"""Lends a unit of the salon's to a client and takes it back: the only writer of Loan.
+
+The unit's own state is `pieces.stock`'s. A unit that she keeps comes back first and is then given to her (`owning`).
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.timezone import localdate
+
+from clients.consenting import locked
+from clients.models import Client
+from fittings.models import Loan, OwnedPiece
+from pieces.models import Unit
+from pieces.stock import hand_over_unit, take_in_unit
+from salon.models import User
+
+LONGEST_AHEAD_YEARS = 2  # a later day is a slip of the finger in the year
+DID_NOT_COME_BACK = "It did not come back."
+
+
+@transaction.atomic
+def lend(
+    *,
+    client: Client,
+    unit: Unit,
+    lent_on: date,
+    due_back_on: date,
+    by: User,
+    at: datetime,
+    instead_of: OwnedPiece | None = None,
+    note: str = "",
+) -> Loan:
+    """Let her take a unit home until a day; raises ValidationError unless it lies in the drawer or is set aside."""
+    client, today = locked(client), localdate(at)
+    if lent_on > today:
+        raise ValidationError({"lent_on": f"{lent_on:%-d %B %Y} is still to come; write today or an earlier day."})
+    if due_back_on < lent_on:
+        raise ValidationError({"due_back_on": "It is due back on the day it is lent, or later."})
+    if due_back_on.year > today.year + LONGEST_AHEAD_YEARS:
+        raise ValidationError({"due_back_on": "That is more than two years ahead; write the year again."})
+    if instead_of is not None and instead_of.client_id != client.pk:
+        raise ValidationError("The piece she wears it instead of is another client's.")
+    loan = Loan(
+        client=client,
+        unit=hand_over_unit(unit=unit, by=by),
+        instead_of=instead_of,
+        lent_on=lent_on,
+        due_back_on=due_back_on,
+        note=" ".join(note.split()),
+        lent_by=by,
+        lent_at=at,
+    )
+    loan.full_clean()
+    loan.save()
+    return loan
+
+
+@transaction.atomic
+def take_loan_back(*, loan: Loan, back_on: date, by: User, at: datetime, gone: bool = False) -> Loan:
+    """The unit lies in the drawer again; or it did not come back (`gone`) and is written off on that day."""
+    loan = Loan.objects.select_for_update(of=("self",)).select_related("unit").get(pk=loan.pk)
+    if loan.back_on:
+        raise ValidationError(f"Unit {loan.unit} came back on {loan.back_on:%-d %B %Y}; that is kept already.")
+    if not loan.lent_on <= back_on <= localdate(at):
+        raise ValidationError(
+            {
+                "back_on": f"It was lent on {loan.lent_on:%-d %B %Y}; write a day from then to today on which it came back."
+            }
+        )
+    take_in_unit(unit=loan.unit, by=by, gone=gone)
+    if gone:
+        loan.note = f"{loan.note} {DID_NOT_COME_BACK}".strip()[-240:]
+    loan.back_on, loan.back_by, loan.back_at = back_on, by, at
+    loan.full_clean()
+    loan.save()
+    return loan
