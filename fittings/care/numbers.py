@@ -48,6 +48,9 @@ CARE_NUMBERS: Final[tuple[HouseRuleInfo, ...]] = (
     _number("care_marked_left_percent", "Clearly worn at a check: left of its life at most", "%", 30, 1, 100),
     _number("care_done_left_days", "At its end at a check: left to order and change within", "days", 21, 1, 180),
     _number("care_lead_weeks", "The next piece is ordered so long before the expected end", "weeks", 6, 0, 52),
+    _number(
+        "care_message_days", "A message goes out before a check-up, new tape or the next order by", "days", 5, 0, 28
+    ),
     _number("care_assumed_days_per_week", "Days a week, where she has not said", "days", 5, 1, 7),
     _number("care_assumed_hours_per_day", "Hours a day, where she has not said", "hours", 8, 1, 24),
     _number("care_longest_life_months", "No piece is expected to last longer than", "months", 36, 6, 120),

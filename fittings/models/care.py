@@ -54,6 +54,9 @@ class CareDate(models.Model):
         ordering = ["due_on", "pk"]
         indexes = [
             models.Index(fields=["due_on", "id"], condition=Q(told_at__isnull=True), name="care_date_due"),
+            models.Index(
+                fields=["kind", "due_on", "id"], condition=Q(told_at__isnull=True), name="care_date_due_of_kind"
+            ),
         ]
         constraints = [
             models.UniqueConstraint(

@@ -76,19 +76,25 @@ class OwnedPiece(models.Model):
     partner = models.OneToOneField(
         "self", models.PROTECT, related_name="+", null=True, blank=True, verbose_name="takes turns with"
     )
+    care_worked_out_at = models.DateTimeField("its dates were worked out", null=True, blank=True, editable=False)
     begun_by = models.ForeignKey(User, models.PROTECT, related_name="+")
     begun_at = models.DateTimeField()
     ended_by = models.ForeignKey(User, models.PROTECT, related_name="+", null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
 
-    history = HistoricalRecords()
+    history = HistoricalRecords(excluded_fields=["care_worked_out_at"])  # that dates were worked out is no news of hers
     objects: ClassVar[OwnedPieceQuerySet] = OwnedPieceQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
 
     class Meta:
         ordering = ["-since", "-pk"]
         verbose_name = "piece she owns"
         verbose_name_plural = "pieces she owns"
-        indexes = [models.Index(fields=["client", "until"], name="owned_piece_of_a_client")]
+        indexes = [
+            models.Index(fields=["client", "until"], name="owned_piece_of_a_client"),
+            models.Index(
+                fields=["care_worked_out_at"], condition=Q(until__isnull=True), name="owned_piece_by_care_worked_out"
+            ),
+        ]
         constraints = [
             models.UniqueConstraint(
                 fields=["unit"],
