@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils.timezone import localdate, now
 from django.views.decorators.http import require_safe
@@ -13,16 +13,16 @@ from clients.consenting import is_under_age
 from clients.looking import note_look, note_look_lately
 from clients.models import Client, Consent
 from clients.models.consent import ConsentKind
-from fittings.history import Mark, history
 from fittings.models import Appointment, Fitting
 from fittings.owned.card import her_pieces
 from fittings.photos.finding import LOOK
 from fittings.photos.shown import has_photos, newest_photos
 from fittings.record.health import health_facts
+from fittings.timeline.asked import line_asked_for
+from fittings.timeline.lines_of import line_of_client
 from salon.common.access import needs
 from salon.common.htmx import render_page_or_part, wants_part
-from salon.current import SalonRequest, reader_units
-from salon.models import Units
+from salon.current import SalonRequest
 
 LOOKS_SHOWN = 5
 
@@ -37,13 +37,7 @@ def client_page(request: SalonRequest, reference: str) -> HttpResponse:
     context: dict[str, Any] = {
         "place": "clients",
         "client": client,
-        "history": history(
-            client,
-            may=request.user.has_perm,
-            imperial=reader_units(request.user, request.salon) == Units.IMPERIAL,
-            before=_mark_asked_for(request),
-        ),
-        "is_first_page": "before" not in request.GET,
+        **line_asked_for(request, line_of_client, client, here=client.get_absolute_url()),
     }
     if not wants_part(request):
         context |= _who_she_is(request, client)
@@ -55,7 +49,7 @@ def client_page(request: SalonRequest, reference: str) -> HttpResponse:
             context |= _photos(request, client, may_be_shown=context["may_photograph"])
         if request.user.has_perm("clients.view_accessentry"):
             context["looks"] = client.access_entries.select_related("user")[:LOOKS_SHOWN]
-    return render_page_or_part(request, "fittings/client.html", "fittings/client/_history.html", context)
+    return render_page_or_part(request, "fittings/client.html", "fittings/timeline/_line.html", context)
 
 
 def _who_she_is(request: SalonRequest, client: Client) -> dict[str, Any]:
@@ -84,12 +78,3 @@ def _photos(request: SalonRequest, client: Client, *, may_be_shown: bool) -> dic
     if photos:
         note_look_lately(client=client, user=request.user, page=LOOK)  # their files are part of this look
     return {"photos": photos}
-
-
-def _mark_asked_for(request: SalonRequest) -> Mark | None:
-    if "before" not in request.GET:
-        return None
-    try:
-        return Mark.read(request.GET["before"])
-    except ValueError as error:
-        raise Http404(str(error)) from error

@@ -11,7 +11,7 @@ from playwright.sync_api import expect
 from clients.merging import merge_clients
 from clients.models import Client, Consent
 from clients.registering import change_client
-from fittings.history import PAGE_LENGTH
+from fittings.timeline.line import PAGE_LENGTH
 from tests.factories import ClientFactory, DeskFactory, SkinTestFactory
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

