@@ -11,10 +11,12 @@ from datetime import datetime, timedelta
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.timezone import localdate
 
 from clients.consenting import require_record_consent
 from clients.models import PhotoSet
 from clients.models.photo import Moment
+from fittings.caring import work_out_care
 from fittings.models import PARTS, ConditionCheck, Fitting, OwnedPiece, Wear
 from fittings.owning import held, may_answer
 from fittings.photos.filing import begin_photo_set
@@ -70,6 +72,7 @@ def check_condition(
     check.full_clean()
     _refuse_a_second_press(check)
     check.save()
+    work_out_care(owned=owned, on=localdate(at))
     return check
 
 

@@ -16,12 +16,14 @@ from django.utils.timezone import localdate
 
 from clients.consenting import locked, require_record_consent
 from clients.models import Client
-from fittings.models import Candidate, CareDate, Fitting, OwnedPiece, Repair, WashLink, WearEntry
+from fittings.caring import work_out_care
+from fittings.models import Candidate, Fitting, OwnedPiece, Repair, WashLink, WearEntry
 from pieces.models import Unit, Variant
 from pieces.stock import hand_over_unit, receive_units, take_in_unit
 from salon.models import User
 
 LONGEST_CLIP_MM = 80
+WEAR_FACTS = ("days_per_week", "hours_per_day", "worn_to_bed", "swum_in", "water", "note")
 
 
 @transaction.atomic
@@ -48,7 +50,7 @@ def give_piece(
         begun_by=by,
         begun_at=at,
     )
-    return _kept(owned, by)
+    return _kept(owned, by, at)
 
 
 @transaction.atomic
@@ -74,17 +76,16 @@ def end_piece(*, owned: OwnedPiece, until: date, ended: str, by: User, at: datet
             f"It has been away with {away.done_by} since {away.sent_on:%-d %B}. Write first how it came back, or that "
             "it did not."
         )
-    _part(owned, by)
+    _part(owned, by, at)
     take_in_unit(unit=owned.unit, by=by, gone=ended != OwnedPiece.Ended.RETURNED)
     WashLink.objects.filter(owned_piece=owned, revoked_at__isnull=True).update(revoked_at=at, revoked_by=by)
-    CareDate.objects.filter(owned_piece=owned).delete()
     owned.until, owned.ended, owned.ended_note = until, ended, " ".join(note.split())
     owned.ended_by, owned.ended_at = by, at
-    return _kept(owned, by)
+    return _kept(owned, by, at)
 
 
 @transaction.atomic
-def take_turns(*, one: OwnedPiece, other: OwnedPiece, by: User) -> None:
+def take_turns(*, one: OwnedPiece, other: OwnedPiece, by: User, at: datetime | None = None) -> None:
     """Two pieces of hers are worn in turns, so that each rests; raises ValidationError that says why they can't be."""
     if one.pk == other.pk:
         raise ValidationError("A piece takes turns with another piece, not with itself.")
@@ -96,13 +97,13 @@ def take_turns(*, one: OwnedPiece, other: OwnedPiece, by: User) -> None:
             raise ValidationError(f"{piece} takes turns with {piece.partner} already; end that first.")
     for piece, with_whom in ((one, other), (other, one)):
         piece.partner = with_whom
-        _kept(piece, by)
+        _kept(piece, by, at)
 
 
 @transaction.atomic
-def stop_taking_turns(*, owned: OwnedPiece, by: User) -> None:
+def stop_taking_turns(*, owned: OwnedPiece, by: User, at: datetime | None = None) -> None:
     """Each of the two is worn by itself again; a second press does no harm."""
-    _part(held(owned), by)
+    _part(held(owned), by, at)
 
 
 @transaction.atomic
@@ -135,7 +136,9 @@ def tell_wear(
         **facts,
     )
     entry.full_clean()
+    _refuse_what_was_just_told(entry)
     entry.save()
+    work_out_care(owned=owned, on=localdate(at))
     return entry
 
 
@@ -144,6 +147,7 @@ def set_fixing(
     *,
     owned: OwnedPiece,
     by: User,
+    at: datetime | None = None,
     clips: Iterable[Mapping[str, Any]] | None = None,
     tape: Iterable[Mapping[str, Any]] | None = None,
 ) -> OwnedPiece:
@@ -158,7 +162,7 @@ def set_fixing(
         owned.tape = [dict(area) for area in tape]
         if any(not str(area.get("where", "")).strip() for area in owned.tape):
             raise ValidationError("Say where each piece of tape sits, such as “front edge”.")
-    return _kept(owned, by)
+    return _kept(owned, by, at)
 
 
 def held(owned: OwnedPiece) -> OwnedPiece:
@@ -181,13 +185,13 @@ def may_answer(owned: OwnedPiece, *, fitting: Fitting | None, corrects: Any) -> 
         raise ValidationError("This entry has been corrected already; correct the one that stands now.")
 
 
-def _part(owned: OwnedPiece, by: User) -> None:
+def _part(owned: OwnedPiece, by: User, at: datetime | None) -> None:
     if owned.partner is None:
         return
     other = OwnedPiece.objects.select_for_update(of=("self",)).get(pk=owned.partner_id)
     for piece in (owned, other):
         piece.partner = None
-        _kept(piece, by)
+        _kept(piece, by, at)
 
 
 def _clips_of_the_base(variant: Variant) -> list[dict[str, int]]:
@@ -218,8 +222,17 @@ def _refuse_a_day_to_come(day: date, at: datetime, field: str = "since") -> None
         raise ValidationError({field: f"{day:%-d %B %Y} is still to come; write today or an earlier day."})
 
 
-def _kept(owned: OwnedPiece, by: User) -> OwnedPiece:
+def _refuse_what_was_just_told(entry: WearEntry) -> None:
+    """The same told of the same day is a button pressed twice, or the page sent again."""
+    of_that_day = WearEntry.objects.standing().filter(owned_piece=entry.owned_piece, told_on=entry.told_on)
+    if any(all(getattr(kept, name) == getattr(entry, name) for name in WEAR_FACTS) for kept in of_that_day):
+        raise ValidationError("This is written down already for that day; nothing in it is new.")
+
+
+def _kept(owned: OwnedPiece, by: User, at: datetime | None) -> OwnedPiece:
+    """Written down, and the dates of its care brought in step with it; `at` is now when nobody says."""
     owned.full_clean()
     owned._history_user = by  # type: ignore[attr-defined]  # where django-simple-history looks for who did it
     owned.save()
+    work_out_care(owned=owned, on=localdate(at))
     return owned
