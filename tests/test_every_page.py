@@ -18,13 +18,20 @@ from fittings.awaiting import await_piece
 from fittings.calendars.feeds import make_feed
 from fittings.messages.stopping import stop_token
 from fittings.models import Service
+from fittings.owning import tell_wear
 from fittings.photos.filing import begin_photo_set
 from fittings.trying import choose_to_try
 from fittings.visiting import begin_visit
 from salon.models import Salon
 from tests.clients.factories import PhotoFactory
 from tests.factories import STAFF, ClientFactory, ConsentFactory, SkinTestFactory, StylistFactory
-from tests.fittings.factories import AppointmentFactory, ClosureFactory, TimeOffFactory, WaitingEntryFactory
+from tests.fittings.factories import (
+    AppointmentFactory,
+    ClosureFactory,
+    OwnedPieceFactory,
+    TimeOffFactory,
+    WaitingEntryFactory,
+)
 from tests.fittings.messages.factories import UnsettledFactory
 from tests.fittings.paper.papers import decided_visit
 from tests.fittings.visits import signed_off_visit
@@ -75,6 +82,14 @@ class World:
     @cached_property
     def awaited_piece(self):
         return await_piece(client=self.her, what="Heron, walnut", by=self.stylist, at=now())
+
+    @cached_property
+    def owned(self):
+        return OwnedPieceFactory(client=self.her, begun_by=self.stylist)
+
+    @cached_property
+    def wear_entry(self):
+        return tell_wear(owned=self.owned, told_on=localdate(), by=self.stylist, at=now(), days_per_week=5)
 
     @cached_property
     def draft_visit(self):
@@ -253,6 +268,10 @@ def base(world):
     return [world.unit.variant.piece.base.pk]
 
 
+def entry(world):
+    return [world.her.reference, "wear", world.wear_entry.pk]
+
+
 def unit(world):
     return [world.unit.number]
 
@@ -275,6 +294,10 @@ def feed(world):
 
 def feed_secret(world):
     return [world.feed[1]]
+
+
+def house_number(world):
+    return ["margin_mm"]
 
 
 def wish(world):
@@ -328,6 +351,8 @@ TABLE = [
     ("unit", unit, 302, 200, 200, 200),
     ("unit-reserve", unit, 302, 403, 403, 405),
     ("unit-release", unit, 302, 403, 403, 405),
+    ("unit-line", unit, 302, 200, 200, 200),
+    ("entry-strike-out", entry, 302, 403, 200, 200),
     ("catalogue-import", nothing, 302, 403, 403, 200),
     ("catalogue-columns", nothing, 302, 403, 403, 200),
     ("catalogue-example", example, 302, 403, 403, 200),
@@ -364,6 +389,8 @@ TABLE = [
     ("calendar-feed-revoke", feed, 302, 403, 405, 405),
     ("calendar-feed", feed_secret, 200, 200, 200, 200),
     ("house-rules", nothing, 302, 403, 403, 200),
+    ("house-rule", house_number, 302, 403, 200, 200),
+    ("house-rule-back", house_number, 302, 403, 403, 405),
     ("setting-up", nothing, 302, 403, 403, 200),
     ("kinds", nothing, 302, 403, 403, 200),
     ("kind-new", nothing, 302, 403, 403, 200),

@@ -100,6 +100,9 @@ def _of_choosing(scene):
             **owner,
         ),
         "finishing": post("visit-finish", "Stylist", scene.decided.reference, next_visit_on="2099-01-04"),
+        "an entry struck out": post(
+            "entry-strike-out", "Stylist", ours.fitting.client.reference, "wear", scene.wear.pk, because="Another piece"
+        ),
         "a service taken away": post("service-remove", "Stylist", visit, ours.service.pk),
         **{f"planning {kind}": page for kind, page in _services(visit, ours, owner).items()},
     }

@@ -24,6 +24,7 @@ from fittings.models import (
     Candidate,
     Closure,
     Fitting,
+    OwnedPiece,
     Place,
     Reminder,
     Service,
@@ -32,7 +33,9 @@ from fittings.models import (
     TryOn,
     UnitToTry,
     WaitingEntry,
+    WearEntry,
 )
+from fittings.owning import tell_wear
 from fittings.photos.filing import begin_photo_set
 from fittings.planning import plan_service
 from fittings.trying import choose_to_try, decide, log_try_on
@@ -45,6 +48,7 @@ from tests.factories import ClientFactory, ConsentFactory, DeskFactory, OwnerFac
 from tests.fittings.factories import (
     AppointmentFactory,
     ClosureFactory,
+    OwnedPieceFactory,
     PlaceFactory,
     ServiceKindFactory,
     TimeOffFactory,
@@ -93,6 +97,10 @@ class Scene:
     stopped: TryOn
     """A piece that a rule stops, tried."""
     finished: Fitting
+    owned: OwnedPiece
+    """Of the client of `visit`."""
+    wear: WearEntry
+    """Told of that piece."""
     intake_link: IntakeLink
     """Of the new client, for at home; `intake_secret` opens it."""
     intake_secret: str
@@ -178,6 +186,8 @@ def make_scene() -> Scene:
     intake_link, intake_secret = make_intake_link(client=new, where="home", by=desk, at=now())
     feed, feed_secret = make_feed(stylist=stylist, by=stylist, at=now())
     read_feed(secret=feed_secret, at=now())
+    visit = _visit(stylist, unit.variant)
+    owned = OwnedPieceFactory(client=visit.fitting.client, unit__variant=unit.variant, begun_by=stylist)
     scene = Scene(
         staff={"Stylist": stylist, "Front desk": desk, "Owner": owner},
         new=new,
@@ -185,7 +195,9 @@ def make_scene() -> Scene:
         to_try=add_unit_to_try(appointment=booked, unit=reserved, by=desk, at=now()),
         waiting=AppointmentFactory(starts_at=now() - timedelta(hours=1), **here),
         drafted=drafted,
-        visit=_visit(stylist, unit.variant),
+        visit=visit,
+        owned=owned,
+        wear=tell_wear(owned=owned, told_on=localdate(), by=stylist, at=now(), days_per_week=5),
         elsewhere=_visit(stylist, VariantFactory(piece=PieceFactory(base=clipped_base(), name="Quarry Lane"))),
         decided=_decided(stylist, unit.variant),
         stopped=_stopped(stylist, unit.variant),
