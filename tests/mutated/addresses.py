@@ -60,6 +60,7 @@ def arguments_of(scene):
         **dict.fromkeys(["appointment-deposit", "appointment-ics"], booked),
         "appointment-refill": (scene.given_back.reference,),
         **dict.fromkeys(["waiting", "waiting-book", "waiting-off"], (scene.wish.reference,)),
+        **dict.fromkeys(["house-rule", "house-rule-back"], ("margin_mm",)),
         "calendar-feed-revoke": (scene.feed.pk,),
         "calendar-feed": (scene.feed_secret,),
         "awaited-piece-mark": (scene.awaited.pk,),
@@ -100,7 +101,8 @@ def arguments_of(scene):
         "messages": (),
         **dict.fromkeys(["message-settle", "message-again"], (scene.message.pk,)),
         "stop-messages": (stop_token(scene.message.client),),
-        **dict.fromkeys(["unit", "unit-reserve", "unit-release"], unit),
+        **dict.fromkeys(["unit", "unit-line", "unit-reserve", "unit-release"], unit),
+        "entry-strike-out": (scene.owned.client.reference, "wear", scene.wear.pk),
     }
 
 
@@ -126,6 +128,8 @@ def names_asked_for():
             "count",
             "row",
             "shade",
+            "subject",
+            "weight",
         }
     )
 
