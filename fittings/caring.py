@@ -12,13 +12,18 @@ from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 from django.utils.timezone import now
 
 from clients.consenting import require_record_consent
+from clients.models import Client, Consent
+from clients.models.consent import ConsentKind
 from fittings.care.dates import CareDue, care_dates
+from fittings.care.life import Lasted, life_of
 from fittings.care_facts import care_facts
 from fittings.hours_kept import salon_zone
-from fittings.models import CareDate, HouseRule, OwnedPiece, Service, Wash
+from fittings.models import CareDate, HouseRule, LifeLearnt, OwnedPiece, Service, Wash, WashLink
+from salon.common.secrets_in_addresses import digest_of, new_secret
 from salon.models import User
 
 
@@ -114,3 +119,94 @@ def _keep(wash: Wash) -> Wash:
     wash.save()
     work_out_care(owned=wash.owned_piece, on=wash.recorded_at.astimezone(salon_zone()).date())
     return wash
+
+
+@transaction.atomic
+def make_wash_link(*, owned: OwnedPiece, by: User, at: datetime) -> tuple[WashLink, str]:
+    """The address with which she tells of a wash, and the secret in it, which nobody can ask for again."""
+    owned = OwnedPiece.objects.select_for_update(of=("self",)).select_related("client").get(pk=owned.pk)
+    require_record_consent(owned.client)
+    if not owned.is_hers:
+        raise ValidationError("This piece is no longer hers; there is no wash to tell of.")
+    secret = new_secret()
+    link = WashLink(owned_piece=owned, digest=digest_of(secret), made_by=by, made_at=at)
+    link.full_clean()
+    link.save()
+    return link, secret
+
+
+@transaction.atomic
+def revoke_wash_link(*, link: WashLink, by: User, at: datetime) -> WashLink:
+    """From now on the address is answered as one that never was; taking it back twice changes nothing."""
+    kept = WashLink.objects.select_for_update().get(pk=link.pk)
+    if kept.revoked_at is None:
+        kept.revoked_at, kept.revoked_by = at, by
+        kept.full_clean()
+        kept.save()
+    return kept
+
+
+def open_wash_link(*, secret: str) -> WashLink | None:
+    """The live address of that secret, in one query; None for one that was taken back, or whose piece or client went,
+    and while she does not agree that a record is kept."""
+    agrees = Consent.objects.live().filter(kind=ConsentKind.RECORD, client=OuterRef("owned_piece__client"))
+    live = WashLink.objects.live().filter(Exists(agrees), owned_piece__client__in=Client.objects.active())
+    return live.filter(digest=digest_of(secret)).select_related("owned_piece").first()
+
+
+@transaction.atomic
+def wash_by_link(*, secret: str, at: datetime, deep_care: bool = False) -> bool | None:
+    """She says that she washed it today. True: it is noted now; False: it was noted already; None: no such address."""
+    link = open_wash_link(secret=secret)
+    if link is None:
+        return None
+    owned = OwnedPiece.objects.select_for_update(of=("self",)).get(pk=link.owned_piece_id)
+    today = at.astimezone(salon_zone()).date()
+    of_today = Wash.objects.filter(owned_piece=owned, washed_on=today)
+    if of_today.standing().exists() or of_today.filter(link__isnull=False).exists() or not owned.is_hers:
+        return False
+    _check_day(owned, today, at=at)
+    _keep(Wash(owned_piece=owned, washed_on=today, deep_care=deep_care, link=link, recorded_at=at))
+    WashLink.objects.filter(pk=link.pk).update(used_at=at)
+    return True
+
+
+@transaction.atomic
+def mark_told(*, care_date: CareDate, by: User, at: datetime) -> CareDate:
+    """Somebody told her of a date; saying so twice keeps the first."""
+    kept = CareDate.objects.select_for_update(of=("self",)).get(pk=care_date.pk)
+    if kept.told_at is None:
+        kept.told_at, kept.told_by = at, by
+        kept.full_clean()
+        kept.save()
+    return kept
+
+
+@transaction.atomic
+def take_back_told(*, care_date: CareDate) -> CareDate:
+    """It was pressed by mistake: the date stands among the untold again."""
+    kept = CareDate.objects.select_for_update(of=("self",)).get(pk=care_date.pk)
+    kept.told_at = kept.told_by = None
+    kept.full_clean()
+    kept.save()
+    return kept
+
+
+@transaction.atomic
+def learn_life(*, fibre: str, at: datetime) -> LifeLearnt:
+    """Learn anew how long the salon's own pieces of a fibre last, from all of them; `learnt_at` moves with the figure.
+
+    What did not wear out counts for as long as it was worn: still hers, given back, lost, outgrown or laid aside.
+    """
+    today = at.astimezone(salon_zone()).date()
+    lasted = OwnedPiece.objects.filter(unit__variant__piece__fibre=fibre).lasted(today)
+    life = life_of(Lasted(days, worn_out, pieces) for days, worn_out, pieces in lasted)
+    learnt = LifeLearnt.objects.select_for_update().filter(fibre=fibre).first() or LifeLearnt(fibre=fibre)
+    figure = (life.median_days, life.low_days, life.high_days)
+    if learnt.pk is None or figure != (learnt.median_days, learnt.low_days, learnt.high_days):
+        learnt.learnt_at = at
+    learnt.pieces, learnt.ended = life.pieces, life.worn_out
+    learnt.median_days, learnt.low_days, learnt.high_days = figure
+    learnt.full_clean()
+    learnt.save()
+    return learnt
