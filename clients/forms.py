@@ -1,22 +1,19 @@
-"""Asks who the client is, and for a skin test; what may be kept is for the deeds to say."""
+"""Asks who the client is; what may be kept is for the deeds to say."""
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Div, Layout, Row, Submit
+from crispy_forms.layout import Div, Layout, Row
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.urls import reverse_lazy
 from django.utils.safestring import mark_safe
 
 from clients.likely_same import Likeness, likely_the_same
-from clients.models import Client, SkinTest
-from clients.models.health import SkinTestKind
+from clients.models import Client
 from clients.registering import ClientFields, change_client, register_client
-from clients.skin_testing import apply_skin_test, read_skin_test
 from salon.models import User
 
 
@@ -121,43 +118,3 @@ class ClientForm(Refusable, forms.ModelForm[Client]):
 
     def _typed(self) -> ClientFields:
         return {name: self.cleaned_data[name] for name in self.fields}  # type: ignore[return-value]  # Meta names them
-
-
-class SkinTestForm(Refusable, forms.Form):
-    """Asks what was put on her skin."""
-
-    kind = forms.ChoiceField(label="What for", choices=SkinTestKind.choices, widget=forms.RadioSelect)
-    product = forms.CharField(max_length=120, help_text="As its label says.")
-    lot = forms.CharField(label="Lot number", max_length=40, required=False)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.layout = Layout("kind", Row("product", "lot"), Submit("apply", "Applied just now"))
-
-    def apply(self, client: Client, *, by: User, at: datetime) -> SkinTest | None:
-        """Record it, or put the reason on the form and return None."""
-        try:
-            return apply_skin_test(client=client, by=by, at=at, **self.cleaned_data)
-        except ValidationError as refusal:
-            self.refuse(refusal)
-            return None
-
-
-class SkinTestReadingForm(Refusable, forms.Form):
-    """Asks what was seen where the product was."""
-
-    reacted = forms.TypedChoiceField(
-        label="What is seen?",
-        choices=[("no", "No reaction"), ("yes", "A reaction")],
-        coerce=lambda answer: answer == "yes",
-        error_messages={"required": "Choose “No reaction” or “A reaction”."},
-    )
-
-    def read(self, test: SkinTest, *, by: User, at: datetime) -> SkinTest | None:
-        """Record it, or put the reason on the form and return None."""
-        try:
-            return read_skin_test(test=test, reacted=self.cleaned_data["reacted"], by=by, at=at)
-        except ValidationError as refusal:
-            self.refuse(refusal)
-            return None

@@ -15,11 +15,10 @@ urlpatterns = [
     path("clients/<reference:reference>/consents/", consent_views.client_consents, name="client-consents"),
     path("clients/<reference:reference>/consents/sign/", consent_views.consent_sign, name="consent-sign"),
     path("clients/<reference:reference>/consents/withdraw/", consent_views.consent_withdraw, name="consent-withdraw"),
-    path("clients/<reference:reference>/skin-tests/", views.client_skin_tests, name="client-skin-tests"),
-    path("clients/<reference:reference>/skin-tests/<int:pk>/read/", views.skin_test_read, name="skin-test-read"),
     path("clients/<reference:reference>/looks/", views.client_looks, name="client-looks"),
     path("clients/<reference:reference>/merge/", merge_views.client_merge, name="client-merge"),
     path("merges/<reference:reference>/", merge_views.merge_page, name="merge"),
     path("merges/<reference:reference>/undo/", merge_views.merge_undo, name="merge-undo"),
     path("", include("clients.intake.urls")),
+    path("", include("clients.products.urls")),
 ]

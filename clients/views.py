@@ -1,4 +1,4 @@
-"""Finding a client, taking her in, and her skin tests. Her own page is in `fittings.record`."""
+"""Finding a client and taking her in. Her own page is in `fittings.record`, her skin tests in `fittings.skin_tests`."""
 
 from __future__ import annotations
 
@@ -9,13 +9,11 @@ from django.http import HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
-from django.utils.timezone import now
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
-from clients.forms import ClientForm, SkinTestForm, SkinTestReadingForm, names_typed
+from clients.forms import ClientForm, names_typed
 from clients.likely_same import Likeness
-from clients.looking import note_look
-from clients.models import Client, Consent, SkinTest
+from clients.models import Client
 from clients.phone_doubts import phone_doubt, spaced
 from clients.searching import PAGE_LENGTH, find_clients
 from salon.common.access import needs
@@ -80,38 +78,6 @@ def client_edit(request: SalonRequest, reference: str) -> HttpResponse:
     return render(request, "clients/client_edit.html", {"place": "clients", "client": client, "form": form})
 
 
-@needs("clients.view_health", "clients.add_skintest")
-@require_http_methods(["GET", "POST"])
-def client_skin_tests(request: SalonRequest, reference: str) -> HttpResponse:
-    client = _client(reference)
-    form = SkinTestForm(request.POST if request.method == "POST" else None)
-    if form.is_valid() and (test := form.apply(client, by=request.user, at=now())):
-        messages.success(request, f"{test.product} is applied. Read it after 48 hours, or as its maker says.")
-        return redirect("client-skin-tests", reference)
-    return _skin_tests_page(request, client, form)
-
-
-@needs("clients.view_health", "clients.change_skintest")
-@require_POST
-def skin_test_read(request: SalonRequest, reference: str, pk: int) -> HttpResponse:
-    client = _client(reference)
-    test = get_object_or_404(SkinTest, pk=pk, client=client)
-    form = SkinTestReadingForm(request.POST)
-    if form.is_valid() and (read := form.read(test, by=request.user, at=now())):
-        if read.reacted:
-            messages.warning(
-                request,
-                f"A reaction to {read.product} is recorded. Take off what is left, rinse with water, use none of it, "
-                "and follow what its maker says. She should see a doctor; if she feels unwell or has trouble "
-                "breathing, call for help at once.",
-            )
-        else:
-            messages.success(request, f"{read.product}: no reaction so far. If one comes later, record it here.")
-        return redirect("client-skin-tests", reference)
-    messages.error(request, " ".join(str(reason) for reasons in form.errors.values() for reason in reasons))
-    return redirect("client-skin-tests", reference)
-
-
 @needs("clients.view_accessentry")
 @require_safe
 def client_looks(request: SalonRequest, reference: str) -> HttpResponse:
@@ -126,20 +92,6 @@ def client_looks(request: SalonRequest, reference: str) -> HttpResponse:
         "has_more": len(looks) > PAGE_LENGTH,
     }
     return render(request, "clients/looks.html", context)
-
-
-def _skin_tests_page(request: SalonRequest, client: Client, form: SkinTestForm) -> HttpResponse:
-    note_look(client=client, user=request.user, page="skin tests")
-    tests = list(client.skin_tests.select_related("applied_by", "read_by", "earlier_read_by"))
-    context = {
-        "place": "clients",
-        "client": client,
-        "form": form,
-        "waiting": [test for test in tests if test.read_at is None],
-        "was_read": [test for test in tests if test.read_at is not None],
-        "may_record": Consent.objects.allows_record(client),
-    }
-    return render(request, "clients/skin_tests.html", context)
 
 
 def _say_saved(request: SalonRequest, sentence: str, client: Client) -> None:

@@ -19,7 +19,6 @@ from django.db.models import Exists, Q
 
 from clients.models import Client, SkinTest
 from clients.models.health import SkinTestKind
-from clients.skin_testing import CLEAR_NO_SOONER
 from fittings.hours.free_starts import free_starts
 from fittings.hours.spans import Span, minus
 from fittings.hours.wall_clock import day_begins, steps_of_day
@@ -30,6 +29,7 @@ from salon.models import User
 
 STEP_MINUTES = 15
 NOON = 12  # o'clock
+LONGEST_WAIT = timedelta(hours=168)  # until a test can be read, by the bounds of Product
 LONGEST = timedelta(minutes=600 + 240)  # a visit and its clean-up, by the constraints of ServiceKind
 FOR_A_PIECE = (Purpose.FITTING, Purpose.CUT_IN, Purpose.COLOUR)  # what is not begun before a piece has come
 
@@ -244,11 +244,13 @@ def _waits_for_tests(client: Client, kind: ServiceKind, at: datetime, zone: Zone
         )
         if waits
     ]
-    unread = SkinTest.objects.filter(
-        client=client, kind__in=kinds, read_at__isnull=True, applied_at__gt=at - CLEAR_NO_SOONER
+    unread = SkinTest.objects.standing().filter(
+        client=client, kind__in=kinds, read_at__isnull=True, applied_at__gt=at - LONGEST_WAIT
     )
     for test in unread.order_by("applied_at"):
-        until = test.applied_at + CLEAR_NO_SOONER
+        until = test.to_be_read_from
+        if until <= at:
+            continue
         local = until.astimezone(zone)
         yield Wait(until, f"A test is to be read, not before {_said(local.date())}, {local:%H:%M}.")
 

@@ -10,11 +10,16 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from clients.models import Assessment, Client, Consent, SkinTest
+from django.db.models import Exists, OuterRef
+from django.utils.timezone import localtime
+
+from clients.models import Assessment, Client, Consent, Product, SkinTest
 from clients.models.assessment import Chemotherapy, Parting, YesNo
 from clients.models.consent import ConsentKind
 from clients.models.health import SkinTestKind
+from fittings.models import Service
 from fittings.placement.placing import Placement
+from fittings.rules.facts import ADHESIVE_SUBSTANCES
 from pieces.models import Base, Piece
 from salon.colour.matching import Match
 from salon.models import Salon
@@ -23,6 +28,10 @@ Facts = dict[str, object]
 
 FRONT_MM = 25  # a clip or tape area that begins this near the front edge holds the front
 DAYS_A_MONTH = 30.44
+VALID_DAYS = {
+    SkinTestKind.COLOUR: "allergy_test_valid_days",
+    SkinTestKind.ADHESIVE: "adhesive_test_valid_days",
+}
 
 
 @dataclass(frozen=True)
@@ -36,16 +45,19 @@ class HealthFacts:
     adhesive_test_read: bool
 
 
-def health_facts(client: Client, *, at: datetime, numbers: Mapping[str, float]) -> HealthFacts:
-    """Three queries, however many pieces are looked at afterwards. A test that is not on file has not been read."""
+def health_facts(
+    client: Client, *, at: datetime, numbers: Mapping[str, float], product: str | None = None
+) -> HealthFacts:
+    """Three queries, however many pieces are looked at afterwards. A test that is not on file has not been read.
+
+    product: what a service puts on her skin, by its name; a test of another product then counts for nothing. Without a
+    name any clear test of the kind counts.
+    """
     live = {consent.kind: consent for consent in Consent.objects.live().filter(client=client)}
     record = live.get(ConsentKind.RECORD)
     clear = {
-        kind: SkinTest.objects.clear_for(client, kind, at=at, valid_for=timedelta(days=numbers[days])).exists()
-        for kind, days in (
-            (SkinTestKind.COLOUR, "allergy_test_valid_days"),
-            (SkinTestKind.ADHESIVE, "adhesive_test_valid_days"),
-        )
+        kind: has_clear_test(client, kind, at=at, numbers=numbers, product=product)
+        for kind in (SkinTestKind.COLOUR, SkinTestKind.ADHESIVE)
     }
     return HealthFacts(
         substances=frozenset(client.sensitivities.values_list("substance", flat=True)),
@@ -54,6 +66,40 @@ def health_facts(client: Client, *, at: datetime, numbers: Mapping[str, float]) 
         allergy_test_read=clear[SkinTestKind.COLOUR],
         adhesive_test_read=clear[SkinTestKind.ADHESIVE],
     )
+
+
+def has_clear_test(
+    client: Client, kind: SkinTestKind, *, at: datetime, numbers: Mapping[str, float], product: str | None = None
+) -> bool:
+    """Whether a test of that kind (and product) was read clear and still counts at that moment; one query.
+
+    An allergy alert test counts for one colouring: it has to have been read since she was last coloured on another day
+    (label wording “before each use”, Regulation (EC) 1223/2009 Annex III: READ). Colour and tone of one day are one.
+    """
+    valid_for = timedelta(days=numbers[VALID_DAYS[kind]])
+    clear = SkinTest.objects.clear_for(client, kind, at=at, valid_for=valid_for, product=product)
+    if kind == SkinTestKind.COLOUR:
+        today = localtime(at).replace(hour=0, minute=0, second=0, microsecond=0)
+        clear = clear.filter(
+            ~Exists(
+                Service.objects.done().filter(
+                    fitting__client=client,
+                    kind__in=(Service.Kind.COLOUR, Service.Kind.TONE),
+                    facts__colour_touches_skin=True,
+                    done_at__gte=OuterRef("read_at"),
+                    done_at__lt=today,
+                )
+            )
+        )
+    return clear.exists()
+
+
+def product_facts(product: Product) -> Facts:
+    """What the label of a product says, under the rules' names; nothing where nobody has read it."""
+    sticks = product.sort in (Product.Sort.TAPE, Product.Sort.ADHESIVE)
+    if not sticks or not product.contains_read:
+        return {}
+    return {"adhesive_contains": sorted(set(product.contains) & set(ADHESIVE_SUBSTANCES))}
 
 
 def client_facts(client: Client, assessment: Assessment, health: HealthFacts, salon: Salon, *, on: date) -> Facts:

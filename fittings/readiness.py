@@ -3,7 +3,7 @@
 Every sentence may be overheard at the desk: of a test it says that there is one to be made or read, never what was seen
 on it. What is missing forbids nothing here; consent is asked again where something is written down, and a test where
 something is planned that touches skin. What a kind of visit needs stands on the kind; how long a clear test holds is a
-house rule, and from when it can be read is `clients.skin_testing`'s. Makers' instructions come first.
+house rule or its product's figure, and from when it can be read its product's too. Makers' instructions come first.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import partial
 
 from django.db.models import Q
@@ -22,7 +22,7 @@ from clients.consenting import is_under_age
 from clients.models import Assessment, Client, Consent, Intake, Sensitivity, SkinTest
 from clients.models.consent import ConsentKind
 from clients.models.health import SkinTestKind
-from clients.skin_testing import CLEAR_NO_SOONER, COLOUR_FROM_AGE, NO_COLOUR_AFTER
+from clients.skin_testing import COLOUR_FROM_AGE, NO_COLOUR_AFTER
 from fittings.free_times import FOR_A_PIECE
 from fittings.models import Appointment, AwaitedPiece, HouseRule, Purpose
 from salon.common.money import format_minor
@@ -75,7 +75,8 @@ def _known_of(asked: list[Appointment]) -> _Known:
     clients = {appointment.client_id for appointment in asked}
     mine = Q(client__in=clients)
     tests, awaited = defaultdict(list), defaultdict(list)
-    for test in SkinTest.objects.filter(mine).order_by("-applied_at", "-pk"):
+    recorded = Q(struck_out_at__isnull=True) | Q(reacted=True)  # a reaction that was struck out: ask all the same
+    for test in SkinTest.objects.filter(mine & recorded).order_by("-applied_at", "-pk"):
         tests[test.client_id].append(test)
     for piece in AwaitedPiece.objects.still_awaited().filter(mine):
         awaited[piece.client_id].append(piece)
@@ -132,8 +133,8 @@ def _test(appointment: Appointment, kind: SkinTestKind, known: _Known, at: datet
     newest = tests[0]
     if newest.reacted:  # another product may have been clear before: which may be used, the stylist says
         return [missing(_ASK)]
-    valid_since = appointment.starts_at - timedelta(days=known.numbers[rule])
-    if any(test.reacted is False and test.read_at and test.read_at > valid_since for test in tests):
+    until = [test.counts_until(house_days=known.numbers[rule]) for test in tests]
+    if any(moment is not None and moment > appointment.starts_at for moment in until):
         return []
     if newest.read_at:
         return [missing(f"{name}: too old by then")]
@@ -145,13 +146,13 @@ def _reading(appointment: Appointment, known: _Known, at: datetime) -> list[Miss
     unread = [test for test in known.tests.get(appointment.client_id, []) if test.read_at is None]
     if not unread:
         return [Missing("tape-test", "Test: none yet")]
-    ready = [test for test in unread if test.applied_at + CLEAR_NO_SOONER <= appointment.starts_at]
+    ready = [test for test in unread if test.to_be_read_from <= appointment.starts_at]
     return [] if ready else [too_fresh for test in unread[-1:] if (too_fresh := _too_fresh(test, appointment, at))]
 
 
 def _too_fresh(test: SkinTest, appointment: Appointment, at: datetime) -> Missing | None:
     """That the test can't be read yet; said also of one that will not be old enough when the visit begins."""
-    from_when = test.applied_at + CLEAR_NO_SOONER
+    from_when = test.to_be_read_from
     if from_when <= at and from_when <= appointment.starts_at:
         return None
     return Missing("test-too-fresh", f"Test: to be read from {date_format(localtime(from_when), 'D H:i')}")

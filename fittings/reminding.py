@@ -34,10 +34,10 @@ from fittings.messages.claiming import (
 )
 from fittings.messages.wanted import (
     FOR_NOW,
+    LONGEST_UNREAD,
     NO_ADDRESS,
     NOT_AGREED,
     PENDING,
-    READING_UNTIL,
     SAID_ALREADY,
     TOO_LATE,
     Wanted,
@@ -126,8 +126,8 @@ def tell_the_untold(*, at: datetime) -> int:
     coming = Appointment.objects.filter(
         state=Appointment.State.BOOKED, starts_at__gt=at, starts_at__lt=at + LOOK_AHEAD
     ).order_by("starts_at", "pk")
-    to_be_read = SkinTest.objects.filter(read_at__isnull=True, applied_at__gt=at - READING_UNTIL).order_by("applied_at")
-    appointments, tests = _untold(coming, "appointment"), _untold(to_be_read, "skin_test")
+    to_be_read = SkinTest.objects.standing().filter(read_at__isnull=True, applied_at__gt=at - LONGEST_UNREAD)
+    appointments, tests = _untold(coming, "appointment"), _untold(to_be_read.order_by("applied_at", "pk"), "skin_test")
     for appointment in appointments:
         tell_of(appointment=appointment, at=at)
     for skin_test in tests:

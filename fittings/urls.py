@@ -5,7 +5,9 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("fittings.desk.urls")),
     path("", include("fittings.setting_up.urls")),
+    path("", include("fittings.house_rules.urls")),
     path("", include("fittings.record.urls")),
+    path("", include("fittings.skin_tests.urls")),
     path("", include("fittings.consult.urls")),
     path("", include("fittings.choosing.urls")),
     path("", include("fittings.owned.urls")),

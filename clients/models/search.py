@@ -44,10 +44,15 @@ _UNDIVIDED = str.maketrans(
 
 
 def folded(text: str) -> str:
-    """Small letters without accents, so that “Zoë” is found by “zoe” on every database."""
+    """Small letters without accents, so that “Zoë” is found by “zoe” on every database; no longer than a key may be."""
+    return folded_whole(text)[:LONGEST_FOLDED].rstrip()
+
+
+def folded_whole(text: str) -> str:
+    """The same at any length, for what must not be taken for another that begins alike."""
     apart = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", text).casefold())
     plain = "".join(c for c in apart if not unicodedata.combining(c)).translate(_UNDIVIDED)
-    return " ".join(plain.split())[:LONGEST_FOLDED].rstrip()
+    return " ".join(plain.split())
 
 
 def words_of(*names: str) -> list[str]:

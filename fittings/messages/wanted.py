@@ -14,7 +14,6 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from clients.models import SkinTest
-from clients.skin_testing import CLEAR_NO_SOONER
 from fittings.models import Appointment, Reminder
 
 Kind, State = Reminder.Kind, Reminder.State
@@ -31,6 +30,7 @@ CANCELLED: Final = "The appointment was cancelled before it went out."
 CAME: Final = "The visit has begun, or she did not come."
 TOO_LATE: Final = "It would have come too late to be of use."
 READ: Final = "She has been back already."
+STRUCK_OUT: Final = "The test was struck out."
 SAID_ALREADY: Final = "Another message of that day says the same."
 FOR_NOW: Final = (NOT_AGREED, NO_ADDRESS)
 """Reasons that can pass: she agrees, or gives an address. The message is then wanted again."""
@@ -39,7 +39,7 @@ SAME_DAY_AT: Final = time(8)  # by the salon's clock
 AFTER_BOOKING: Final = timedelta(hours=3)  # she has just been told; sooner than this a reminder is a nuisance
 BEFORE_IT_BEGINS: Final = timedelta(hours=1)  # later on the day she is on her way
 TWO_DAYS_UNTIL: Final = timedelta(days=1)  # before it begins; from then on the message of the day takes its place
-READING_UNTIL: Final = timedelta(hours=96)  # after it was put on: the end of the usual days to look (skin_testing)
+LONGEST_UNREAD: Final = timedelta(hours=168 + 48)  # after it was put on no test is still to be read, by any product
 
 
 @dataclass(frozen=True)
@@ -83,9 +83,9 @@ def wanted_of(appointment: Appointment, rows: Sequence[Reminder], *, at: datetim
 
 def wanted_of_test(skin_test: SkinTest, *, at: datetime) -> list[Wanted]:
     """That she comes back to have it read, once that can be done and while it is of use."""
-    if skin_test.read_at or at >= skin_test.applied_at + READING_UNTIL:
+    if skin_test.read_at or skin_test.is_struck_out or at >= skin_test.read_again_until:
         return []
-    return [Wanted(Kind.READING, told_as(skin_test.applied_at), skin_test.applied_at + CLEAR_NO_SOONER)]
+    return [Wanted(Kind.READING, told_as(skin_test.applied_at), skin_test.to_be_read_from)]
 
 
 def why_not_any_more(reminder: Reminder, *, at: datetime) -> str:
@@ -93,7 +93,9 @@ def why_not_any_more(reminder: Reminder, *, at: datetime) -> str:
     if reminder.skin_test:
         if reminder.skin_test.read_at:
             return READ
-        return TOO_LATE if at >= reminder.skin_test.applied_at + READING_UNTIL else ""
+        if reminder.skin_test.is_struck_out:
+            return STRUCK_OUT
+        return TOO_LATE if at >= reminder.skin_test.read_again_until else ""
     appointment = reminder.appointment
     assert appointment is not None  # noqa: S101  # the constraint: it is about one of the two
     if reminder.kind == Kind.CANCELLED:

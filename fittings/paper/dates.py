@@ -6,13 +6,11 @@ from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 
 from clients.models import SkinTest
-from clients.skin_testing import CLEAR_NO_SOONER
 from fittings.models import Fitting
 from fittings.paper.measured import Fact
 from fittings.paper.salon_words import SalonWords
 
 WHILE_TESTING = "A skin test that itches, burns or swells: wash it off and call us at once."
-SECOND_READING = (timedelta(hours=72), timedelta(hours=96))  # patch-test practice: see clients.skin_testing
 
 
 def next_dates(
@@ -31,11 +29,11 @@ def next_dates(
 
 
 def is_open(test: SkinTest, *, on: date, words: SalonWords) -> bool:
-    """Not read, and its last reading not over on that day."""
-    return test.read_at is None and on <= words.day_of(test.applied_at + SECOND_READING[1])
+    """Not read, not struck out, and its last reading not over on that day."""
+    return test.read_at is None and not test.is_struck_out and on <= words.day_of(test.read_again_until)
 
 
 def _reading(test: SkinTest, words: SalonWords) -> str:
-    first = words.day(words.day_of(test.applied_at + CLEAR_NO_SOONER))
-    again = words.day(words.day_of(test.applied_at + SECOND_READING[0]))
+    first = words.day(words.day_of(test.to_be_read_from))
+    again = words.day(words.day_of(test.read_again_from))
     return f"have it read on {first}, and again from {again} if you can"

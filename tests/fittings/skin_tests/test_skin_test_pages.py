@@ -69,7 +69,7 @@ def test_without_consent_no_form_is_offered_and_none_is_taken(signed_in):
 def test_a_refused_form_keeps_what_was_typed(signed_in):
     her = ClientFactory(record_consent=True)
     page = text_of(signed_in.post(page_of(her), {"kind": "adhesive", "product": "", "lot": "A-1107"}))
-    assert "This field is required" in page
+    assert "Say which product it is." in page
     assert "A-1107" in page
 
 

@@ -1,0 +1,1 @@
+"""A client's skin tests on the screen: applied, read, struck out, and until when each counts."""
