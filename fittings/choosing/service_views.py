@@ -1,4 +1,4 @@
-"""Planned services, checked against the rules before they are kept, and the table of all rules."""
+"""Planned services, checked against the rules before they are kept."""
 
 from __future__ import annotations
 
@@ -9,17 +9,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import localdate, now
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from fittings.candidates import rule_book
 from fittings.choosing.candidate_views import consulting
 from fittings.choosing.finding_visit import page_of, visit_of
 from fittings.choosing.service_forms import SERVICE_FORMS, ServiceForm
-from fittings.models import HouseRule, Service
+from fittings.models import Service
 from fittings.planning import remove_service
-from fittings.rules.engine import rule_table
-from salon.common.access import needs
 from salon.common.htmx import wants_part
-from salon.current import SalonRequest, reader_units
-from salon.models import Units
+from salon.current import SalonRequest
 
 
 @consulting
@@ -61,17 +57,3 @@ def service_remove(request: SalonRequest, reference: str, pk: int) -> HttpRespon
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     return redirect("services", reference)
-
-
-@needs("fittings.view_houserule")
-@require_safe
-def rules(request: SalonRequest) -> HttpResponse:
-    """Every rule in force today with its source, for whoever wants to know why something is said."""
-    units = reader_units(request.user, request.salon)
-    table = rule_table(
-        rule_book(),
-        HouseRule.objects.current(),
-        on=localdate(),
-        units="imperial" if units == Units.IMPERIAL else "metric",
-    )
-    return render(request, "fittings/rules.html", {"table": table, "place": "fittings"})

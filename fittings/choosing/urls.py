@@ -1,4 +1,4 @@
-"""Addresses of choosing: candidates, try-ons, the decision, planned services, and the rules behind them."""
+"""Addresses of choosing: candidates, try-ons, the decision and planned services."""
 
 from django.urls import path
 
@@ -28,5 +28,4 @@ urlpatterns = [
     path("fittings/<reference:reference>/services/", service_views.services, name="services"),
     path("fittings/<reference:reference>/services/plan/<str:kind>/", service_views.service_plan, name="service-plan"),
     path("fittings/<reference:reference>/services/<int:pk>/away/", service_views.service_remove, name="service-remove"),
-    path("rules/", service_views.rules, name="rules"),
 ]

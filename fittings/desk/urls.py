@@ -1,4 +1,4 @@
-"""Addresses of the desk: the day, bookings, and the house rules of the owner."""
+"""Addresses of the desk: the day and bookings."""
 
 from django.urls import path
 
@@ -12,7 +12,6 @@ from fittings.desk import (
     booking_views,
     free_times_views,
     series_views,
-    views,
     walk_in_views,
 )
 
@@ -36,5 +35,4 @@ urlpatterns = [
     path("free-times/", free_times_views.free_times, name="free-times"),
     path("awaited-pieces/", awaited_views.awaited_pieces, name="awaited-pieces"),
     path("awaited-pieces/<int:pk>/", awaited_views.awaited_piece_mark, name="awaited-piece-mark"),
-    path("house-rules/", views.house_rules, name="house-rules"),
 ]

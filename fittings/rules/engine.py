@@ -115,6 +115,8 @@ class RuleRow:
     source: str
     since: date
     printed: bool
+    house_numbers: tuple[str, ...]
+    """Keys of the salon's numbers that decide it or stand in its sentences."""
 
 
 def rule_table(book: RuleBook, house_rules: object, *, on: date, units: Units = "metric") -> tuple[RuleRow, ...]:
@@ -131,6 +133,7 @@ def rule_table(book: RuleBook, house_rules: object, *, on: date, units: Units = 
             source=with_labels(rule.source, house_rules, units),
             since=rule.since,
             printed=rule.printed,
+            house_numbers=rule.house_numbers,
         )
         for rule in book.in_force(on)
     )

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from fittings.rules.conditions import Condition
+from fittings.rules.conditions import Condition, HouseNumber
 from fittings.rules.plan import Plan
+from fittings.rules.wording import HOUSE_PREFIX, placeholders
 
 Severity = Literal["stop", "caution", "note"]
 SEVERITIES: tuple[Severity, ...] = ("stop", "caution", "note")
@@ -36,6 +37,14 @@ class Rule:
     source: str
     printed: bool
     asks_when_unknown: bool
+
+    @property
+    def house_numbers(self) -> tuple[str, ...]:
+        """Keys of the salon's numbers that decide it or stand in its sentences, each once."""
+        decide = [one.value.key for one in self.when + self.any_of if isinstance(one.value, HouseNumber)]
+        sentences = f"{self.says} {self.because} {self.instead} {self.source}"
+        said = [name.removeprefix(HOUSE_PREFIX) for name in placeholders(sentences) if name.startswith(HOUSE_PREFIX)]
+        return tuple(dict.fromkeys(decide + said))
 
     def holds(self, plan: Plan, house_rules: object) -> bool | None:
         """Whether all of `when` and at least one of `any` hold; None where unknown facts decide it."""

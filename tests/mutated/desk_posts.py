@@ -129,7 +129,8 @@ def of_the_desk(scene):
     chosen = code_of(ten, scene.staff["Stylist"], scene.place)
     pressed = post("appointment-new", "Front desk", kind=scene.kind.pk, note="Rings", chosen=chosen, once=UPLOAD)
     walk_in = f"{scene.staff['Owner'].pk}~{scene.chair.pk}"
-    numbers = start_numbers() | {"margin_mm": 15, "set_back_mm": 11}
+    shown = {f"shown_{key}": value for key, value in start_numbers().items()}
+    numbers = start_numbers() | {"margin_mm": 15, "set_back_mm": 11} | shown
     return {
         "booking": asked(book, client=scene.new.reference),
         "moving": post("appointment-move", "Front desk", booked.reference, **when),
@@ -166,6 +167,7 @@ def of_the_desk(scene):
         "a message sent again": post("message-again", "Front desk", scene.message.pk),
         "messages stopped": sent_with(post("stop-messages", "nobody", stop_token(scene.message.client)), ONE_CLICK),
         "house rules": post("house-rules", "Owner", **numbers),
+        "a house rule put back": post("house-rule-back", "Owner", "margin_mm", to="start", shown="13"),
         "beginning a visit": post(
             "visit-begin", "Stylist", scene.new.reference, appointment=scene.appointment.reference
         ),

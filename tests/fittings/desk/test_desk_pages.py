@@ -7,8 +7,8 @@ import pytest
 from django.urls import reverse
 from django.utils.timezone import localdate, localtime, now
 
-from fittings.models import Appointment, HouseRule
-from tests.factories import ClientFactory, DeskFactory, OwnerFactory, StylistFactory
+from fittings.models import Appointment
+from tests.factories import ClientFactory, DeskFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory
 
 pytestmark = pytest.mark.django_db
@@ -93,16 +93,3 @@ def test_cancelling_asks_why(desk):
     desk.post(address, {"because": "has a cold"})
     appointment.refresh_from_db()
     assert appointment.state == "cancelled"
-
-
-def test_an_owner_changes_a_house_rule_within_its_bounds(client):
-    client.force_login(OwnerFactory())
-    address = reverse("house-rules")
-    values = {name: field.initial for name, field in client.get(address).context["form"].fields.items()}
-    page = client.post(address, values | {"margin_mm": "9000"}).content.decode()
-    assert "Ensure this value is less than or equal to" in page
-    assert not HouseRule.objects.exists()
-    client.post(address, values | {"margin_mm": "15"})
-    rule = HouseRule.objects.get()
-    assert (rule.key, rule.value) == ("margin_mm", 15)
-    assert rule.history.get().history_user is not None
