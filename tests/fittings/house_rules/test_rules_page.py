@@ -4,6 +4,7 @@ from html import unescape
 
 import pytest
 from django.urls import reverse
+from django.utils.timezone import localdate
 
 from fittings.candidates import rule_book
 from fittings.keeping_house_rules import keep_house_rules
@@ -28,14 +29,14 @@ def shown(stylist, **asked):
 
 def test_every_rule_has_an_anchor_a_source_and_a_date(stylist):
     page = unescape(stylist.get(reverse("rules")).content.decode())
-    for rule in rule_book().rules:
+    for rule in rule_book().in_force(localdate()):
         assert f'id="rule-{rule.id}"' in page
     assert "CAMEO materials encyclopaedia" in page
     assert "since 1 Jan 2024" in page
 
 
 def test_the_table_is_narrowed_by_subject_weight_and_words(stylist):
-    stops = {rule.id for rule in rule_book().rules if rule.severity == "stop"}
+    stops = {rule.id for rule in rule_book().in_force(localdate()) if rule.severity == "stop"}
     assert shown(stylist, weight="stop") == stops
     assert shown(stylist, subject="heat", weight="stop") == {one for one in stops if one.startswith("heat-")}
     assert shown(stylist, q="latex anaphylaxis") == {"adhesive-allergy"}
@@ -61,7 +62,7 @@ def test_a_rule_shows_the_house_numbers_it_reads_and_who_changed_them(stylist):
     page = unescape(stylist.get(reverse("rules"), {"q": "heat-hair-warm"}).content.decode())
     assert "<strong>175 °C</strong>, started at 180 °C; changed" in page
     assert "by Odile Quill" in page
-    numbers = {rule.id: rule.house_numbers for rule in rule_book().rules}
+    numbers = {rule.id: rule.house_numbers for rule in rule_book().in_force(localdate())}
     assert numbers["heat-hair-warm"] == ("hair_warm_c",)
     assert numbers["clip-hold"] == ("clips_needed", "clip_hold_percent")
     assert numbers["refer"] == ()
