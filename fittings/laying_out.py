@@ -15,9 +15,9 @@ from django.utils.timezone import localtime
 
 from fittings.models import Appointment, Candidate, Fitting, TryOn, UnitToTry
 from pieces.models import Unit
+from pieces.stock import IN_STOCK
 from salon.models import User
 
-IN_THE_SALON = (Unit.State.DRAWER, Unit.State.RESERVED)
 _BEFORE_IT_IS_OVER = (Appointment.State.BOOKED, Appointment.State.ARRIVED, Appointment.State.IN_CHAIR)
 
 
@@ -30,7 +30,7 @@ def add_unit_to_try(*, appointment: Appointment, unit: Unit, by: User, at: datet
             f"This appointment is {appointment.get_state_display().lower()}: nothing is laid out for it."
         )
     unit = Unit.objects.select_for_update().get(pk=unit.pk)
-    if unit.state not in IN_THE_SALON:
+    if unit.state not in IN_STOCK:
         raise ValidationError(f"Unit {unit.number} can't be laid out: it is {unit.get_state_display().lower()}.")
     elsewhere = _needed_elsewhere(unit, appointment)
     if elsewhere:
@@ -53,9 +53,13 @@ def take_unit_off(*, to_try: UnitToTry) -> None:
 @transaction.atomic
 def mark_laid_out(*, to_try: UnitToTry, by: User, at: datetime, laid_out: bool = True) -> UnitToTry:
     """Say that it lies ready, or that it does not; raises ValidationError for one that has been taken off."""
-    kept = UnitToTry.objects.select_for_update().filter(pk=to_try.pk).first()
+    kept = UnitToTry.objects.select_for_update(of=("self",)).select_related("unit").filter(pk=to_try.pk).first()
     if kept is None:
         raise ValidationError("This unit has been taken off the list meanwhile.")
+    if laid_out and kept.unit.state not in IN_STOCK:
+        raise ValidationError(
+            f"Unit {kept.unit.number} can't be laid out: it is {kept.unit.get_state_display().lower()}. Take it off the list."
+        )
     if laid_out != (kept.laid_out_at is not None):
         kept.laid_out_at, kept.laid_out_by = (at, by) if laid_out else (None, None)
         kept.full_clean()
@@ -75,7 +79,7 @@ def units_suggested(appointment: Appointment) -> list[Unit]:
     listed = Unit.objects.filter(pk__in=UnitToTry.objects.filter(appointment=appointment).values("unit"))
     tried = [
         try_on.unit
-        for try_on in TryOn.objects.filter(fitting=last, unit__state__in=IN_THE_SALON)
+        for try_on in TryOn.objects.filter(fitting=last, unit__state__in=IN_STOCK)
         .exclude(unit__in=listed)
         .select_related("unit__variant__piece", "unit__variant__shade")
         .order_by(Case(When(outcome=TryOn.Outcome.TRIED, then=1), default=0), "pk")

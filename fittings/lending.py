@@ -67,11 +67,9 @@ def take_loan_back(*, loan: Loan, back_on: date, by: User, at: datetime, gone: b
         raise ValidationError(f"Unit {loan.unit} came back on {loan.back_on:%-d %B %Y}; that is kept already.")
     if not loan.lent_on <= back_on <= localdate(at):
         raise ValidationError(
-            {
-                "back_on": f"It was lent on {loan.lent_on:%-d %B %Y}; write a day from then to today on which it came back."
-            }
+            {"back_on": f"It was lent on {loan.lent_on:%-d %B %Y}; write the day it came back, from then to today."}
         )
-    take_in_unit(unit=loan.unit, by=by, gone=gone)
+    loan.unit = take_in_unit(unit=loan.unit, by=by, gone=gone)
     if gone:
         loan.note = f"{loan.note} {DID_NOT_COME_BACK}".strip()[-240:]
     loan.back_on, loan.back_by, loan.back_at = back_on, by, at

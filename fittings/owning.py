@@ -188,7 +188,7 @@ def may_answer(owned: OwnedPiece, *, fitting: Fitting | None, corrects: Any) -> 
 def _part(owned: OwnedPiece, by: User, at: datetime | None) -> None:
     if owned.partner is None:
         return
-    other = OwnedPiece.objects.select_for_update(of=("self",)).get(pk=owned.partner_id)
+    other = OwnedPiece.objects.select_for_update(of=("self",)).get(pk=owned.partner.pk)
     for piece in (owned, other):
         piece.partner = None
         _kept(piece, by, at)

@@ -7,14 +7,16 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Q, QuerySet
 
 from fittings.candidates import Ground, Proposal, ground_of, proposal_of, with_all_that_is_read
 from fittings.comparing_colours import OwnColours
 from fittings.keeping_findings import kept_findings
 from fittings.keeping_pieces import kept_piece
-from fittings.models import Candidate, Fitting, TryOn
+from fittings.models import Candidate, Fitting, Loan, OwnedPiece, TryOn
 from fittings.passing_stops import must_be_let_pass, record_passes
 from pieces.models import Unit, Variant
+from pieces.stock import IN_STOCK
 from salon.colour.matching import Match
 from salon.models import Salon, User
 
@@ -72,6 +74,8 @@ def log_try_on(
         raise ValidationError("This piece was chosen in another visit.")
     if unit is not None and unit.variant_id != candidate.variant_id:
         raise ValidationError({"unit": f"Unit {unit.number} is another piece; take one of {candidate.kept.name}."})
+    if unit is not None and not units_to_put_on(fitting, candidate).filter(pk=unit.pk).exists():
+        raise ValidationError({"unit": f"Unit {unit.number} is not here: it is with somebody else or written off."})
     try_on = TryOn(
         fitting=fitting,
         candidate=candidate,
@@ -86,6 +90,16 @@ def log_try_on(
     try_on.full_clean()
     try_on.save()
     return try_on
+
+
+def units_to_put_on(fitting: Fitting, candidate: Candidate) -> QuerySet[Unit]:
+    """Units of a candidate's piece that can be on her head: those in the salon, and those that are hers or lent to her."""
+    hers = OwnedPiece.objects.current().filter(client=fitting.client_id)
+    lent = Loan.objects.filter(client=fitting.client_id, back_on__isnull=True)
+    return Unit.objects.filter(
+        Q(state__in=IN_STOCK) | Q(pk__in=hers.values("unit")) | Q(pk__in=lent.values("unit")),
+        variant=candidate.variant_id,
+    )
 
 
 @transaction.atomic

@@ -16,6 +16,7 @@ from fittings.choosing.candidate_views import consulting
 from fittings.choosing.finding_visit import page_of, visit_of
 from fittings.choosing.forms import DecisionForm, FinishForm, TryOnForm
 from fittings.models import Candidate, Fitting, HouseRule
+from fittings.owned.taking_home import chosen_to_take_home
 from fittings.trying import log_try_on
 from salon.current import SalonRequest, reader_units
 
@@ -75,6 +76,8 @@ def decision(request: SalonRequest, reference: str) -> HttpResponse:
         finish_form=FinishForm(initial={"next_visit_on": localdate() + timedelta(weeks=weeks)}),
         planned=list(fitting.services.select_related("candidate")),
         is_decided=bool(form.chosen_now or fitting.none_chosen_because),
+        chosen=chosen_to_take_home(fitting),
+        today=localdate(),
     )
     return render(request, "fittings/decision.html", context)
 

@@ -13,7 +13,7 @@ from django.core.exceptions import ValidationError
 from fittings.choosing.owner_beside import OwnerBeside
 from fittings.consult.fields import ChoiceField, LengthField
 from fittings.models import Candidate, Fitting, TryOn
-from fittings.trying import decide
+from fittings.trying import decide, units_to_put_on
 from fittings.visiting import finish_visit
 from pieces.models import Unit
 from salon.models import Units, User
@@ -45,7 +45,7 @@ class TryOnForm(RefusableForm):
             data, initial={"set_back_mm": float(candidate.set_back_mm)}, prefix="seen", auto_id=f"id_{candidate.pk}_%s"
         )
         self.fields["set_back_mm"].unit = "in" if units == Units.IMPERIAL else "cm"  # type: ignore[attr-defined]  # a LengthField
-        self.fields["unit"].queryset = Unit.objects.in_drawer().filter(variant=candidate.variant_id)  # type: ignore[attr-defined]  # a ModelChoiceField
+        self.fields["unit"].queryset = units_to_put_on(candidate.fitting, candidate)  # type: ignore[attr-defined]  # a ModelChoiceField
         for name in ("covers", "sits", "matches"):
             self.fields[name].error_messages["required"] = "Tap one of the three."
 

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
+
+from django.utils.timezone import localdate
 
 from clients.models import Client
 from fittings.models import Loan, OwnedPiece, Repair
@@ -14,8 +17,9 @@ class HerPieces:
 
     now: list[OwnedPiece]
     earlier: list[OwnedPiece]
-    away: dict[int, Repair]
+    away: list[Repair]
     loans: list[Loan]
+    today: date
 
 
 def her_pieces(client: Client) -> HerPieces:
@@ -26,6 +30,7 @@ def her_pieces(client: Client) -> HerPieces:
     return HerPieces(
         now=[one for one in pieces if one.is_hers],
         earlier=[one for one in pieces if not one.is_hers],
-        away={repair.owned_piece_id: repair for repair in away},
+        away=list(away),
         loans=list(loans.select_related("unit__variant__piece", "unit__variant__shade").order_by("due_back_on", "pk")),
+        today=localdate(),
     )

@@ -11,8 +11,10 @@ from clients.models.photo import MOST_FRAMES, Angle, Moment
 class MomentForm(forms.Form):
     moment = forms.ChoiceField(
         choices=Moment.choices,
-        error_messages={"required": "Choose whether her own hair is seen or the piece is on."}
-        | {"invalid_choice": "Choose whether her own hair is seen or the piece is on."},
+        error_messages=dict.fromkeys(
+            ("required", "invalid_choice"),
+            "Choose what is seen: her own hair, the piece on or off the head, or a strand.",
+        ),
     )
 
 

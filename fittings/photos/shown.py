@@ -8,9 +8,20 @@ from typing import Any
 from django.db.models import Prefetch, QuerySet, prefetch_related_objects
 
 from clients.models import Client, Photo, PhotoSet
-from clients.models.photo import NAMED_ANGLES, Angle
+from clients.models.photo import NAMED_ANGLES, Angle, Moment
 
 ANGLES = (*NAMED_ANGLES, Angle.COLOUR, Angle.TURN)
+ANGLES_OF = {  # where nobody's head is in the picture
+    Moment.PIECE_OFF: (Angle.TOP, Angle.BACK, Angle.FRONT, Angle.CLOSE, Angle.COLOUR),
+    Moment.STRAND: (Angle.CLOSE, Angle.COLOUR),
+}
+HINTS = {  # what to look for, where the angle's own word is not enough
+    (Moment.PIECE_OFF, Angle.TOP): "Lying flat, hair side up, its front edge towards the top of the picture.",
+    (Moment.PIECE_OFF, Angle.BACK): "Turned over, so that the base, its clips and its tape are seen.",
+    (Moment.PIECE_OFF, Angle.FRONT): "The front edge towards you, at the height of your eyes.",
+    (Moment.PIECE_OFF, Angle.CLOSE): "What was found: a tear, a clip, matted ends. One photo each.",
+    (Moment.STRAND, Angle.CLOSE): "The strand on white paper, its name beside it.",
+}
 NEWEST_SHOWN = 6
 
 
@@ -20,6 +31,11 @@ class Tile:
 
     angle: Angle
     photos: list[Photo]
+    moment: Moment
+
+    @property
+    def hint(self) -> str:
+        return HINTS.get((self.moment, self.angle), "")
 
     @property
     def outside(self) -> int:
@@ -50,13 +66,17 @@ def sets_of(client: Client) -> QuerySet[PhotoSet]:
 
 
 def laid_out(photo_set: PhotoSet) -> SetShown:
-    """Fetches the photos of a set that `sets_of` has not fetched."""
+    """Fetches the photos of a set that `sets_of` has not fetched. What was filed under another angle than its moment
+    asks for comes last."""
     prefetch_related_objects([photo_set], _photos())
     photos = list(photo_set.photos.all())
     kept = [photo for photo in photos if not photo.is_removed]
+    moment = Moment(photo_set.moment)
+    asked = ANGLES_OF.get(moment, ANGLES)
+    angles = [*asked, *(Angle(other) for other in dict.fromkeys(photo.angle for photo in kept) if other not in asked)]
     return SetShown(
         photo_set,
-        [Tile(angle, [photo for photo in kept if photo.angle == angle]) for angle in ANGLES],
+        [Tile(angle, [photo for photo in kept if photo.angle == angle], moment) for angle in angles],
         [photo for photo in photos if photo.is_removed],
     )
 

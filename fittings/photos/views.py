@@ -12,10 +12,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from clients.looking import note_look
 from clients.models import Client, PhotoSet
-from clients.models.photo import MOST_FRAMES, NAMED_ANGLES, Angle, Moment
+from clients.models.photo import MOST_FRAMES, NAMED_ANGLES, Moment
 from clients.photos import set_is_over
 from fittings.consult.step_page import kept_nowhere
-from fittings.models import Fitting
+from fittings.models import Fitting, OwnedPiece
 from fittings.photos.filing import begin_photo_set
 from fittings.photos.finding import LOOK, of_client, of_set
 from fittings.photos.forms import MomentForm, first_refusal
@@ -77,8 +77,9 @@ def photo_set_page(request: SalonRequest, photo_set: PhotoSet) -> HttpResponse:
         "photo_set": photo_set,
         "shown": shown,
         "is_over": set_is_over(photo_set, now()),
-        "angles": Angle.choices,
-        "named_angles": ",".join(NAMED_ANGLES),
+        "angles": [(tile.angle.value, tile.angle.label) for tile in shown.tiles],
+        "named_angles": ",".join(tile.angle for tile in shown.tiles if tile.angle in NAMED_ANGLES),
+        "piece": OwnedPiece.objects.filter(checks__photo_set=photo_set).with_what_they_are().first(),
         "most_frames": MOST_FRAMES,
         "largest_bytes": LARGEST_BYTES,
         "too_large": TOO_LARGE,

@@ -1,0 +1,64 @@
+"""Units that are lent: the desk's list, those overdue first, one more, and one that comes back."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.timezone import localdate, now
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from fittings.models import Loan
+from fittings.owned.finding import client_of
+from fittings.owned.loan_forms import LoanBackForm, LoanForm
+from pieces.models import Unit
+from salon.common.access import needs
+from salon.current import SalonRequest
+
+PAGE_LENGTH = 25
+
+
+@needs("fittings.view_loan")
+@require_safe
+def loans(request: SalonRequest) -> HttpResponse:
+    """Those that are out, the longest overdue first; or, when asked for, those that came back, the newest first."""
+    shows_back = request.GET.get("show") == "back"
+    order = ("-back_on", "-pk") if shows_back else ("due_back_on", "pk")
+    rows = Loan.objects.filter(back_on__isnull=not shows_back).select_related(
+        "client", "unit__variant__piece", "unit__variant__shade", "lent_by", "back_by"
+    )
+    page = Paginator(rows.order_by(*order), PAGE_LENGTH).get_page(request.GET.get("page"))
+    context = {"place": "today", "shows_back": shows_back, "page": page, "today": localdate()}
+    return render(request, "fittings/owned/loans.html", context)
+
+
+@needs("fittings.add_loan")
+@require_http_methods(["GET", "POST"])
+def loan_new(request: SalonRequest, reference: str) -> HttpResponse:
+    client = client_of(reference)
+    asked = request.POST if request.method == "POST" else None
+    form = LoanForm(asked, client=client, today=localdate(), instead_of=request.GET.get("instead", ""))
+    if form.is_valid() and (loan := form.lend(by=request.user, at=now())):
+        messages.success(request, f"Unit {loan.unit} is lent to {client} until {loan.due_back_on:%-d %B}.")
+        return redirect(client)
+    return render(request, "fittings/owned/loan_new.html", {"place": "clients", "client": client, "form": form})
+
+
+@needs("fittings.change_loan")
+@require_POST
+def loan_back(request: SalonRequest, pk: int) -> HttpResponse:
+    loan = get_object_or_404(Loan, pk=pk)
+    try:
+        kept = LoanBackForm(request.POST).take_back(loan, by=request.user, at=now())
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    else:
+        came = (
+            "lies in the drawer again"
+            if kept.unit.state == Unit.State.DRAWER
+            else "did not come back and is written off"
+        )
+        messages.success(request, f"Unit {kept.unit} {came}.")
+    return redirect("loans")
