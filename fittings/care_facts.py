@@ -11,7 +11,9 @@ from typing import Final
 
 from django.db.models import Max
 
-from fittings.care.dates import CareFacts, CheckFound, OwnLife, Span, WearTold
+from fittings.care.dates import CareFacts, CheckFound, Span
+from fittings.care.grounds import OwnLife
+from fittings.care.wear import WearTold
 from fittings.hours_kept import salon_zone
 from fittings.models import CareDate, ConditionCheck, LifeLearnt, OwnedPiece, Service, Wash, WearEntry
 from pieces.models import Base

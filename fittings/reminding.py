@@ -1,8 +1,9 @@
 """Keeps the messages in step with what they tell of, sends those that are due, and lets a person settle the rest.
 
-Which are wanted is decided in `fittings.messages.wanted`, who may send one in `claiming`, what it says in `wording`,
-and how it goes in `channels`. A row is never deleted: one that is not wanted is dropped with the reason, and taken up
-again should it be wanted after all. `send_due` is the one sender, whoever runs it.
+Which are wanted is decided in `fittings.messages.wanted`, and of care in `of_care`; who may send one in `claiming`,
+what it says in `wording`, and how it goes in `channels`. A row is never deleted: one that is not wanted is dropped with
+the reason, and taken up again should it be wanted after all. `send_due` is the one sender, whoever runs it; it also
+brings care dates in step with figures that changed, for it runs of itself.
 """
 
 from __future__ import annotations
@@ -21,8 +22,8 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from clients.consenting import withdraw_by_link
-from clients.models import Client, Consent, SkinTest
-from clients.models.consent import ConsentKind
+from clients.models import Client, SkinTest
+from fittings.care_afresh import work_out_afresh
 from fittings.messages.channels import Channel, NotSentError, PerhapsSentError, channels_in_use
 from fittings.messages.claiming import (
     claim_next,
@@ -32,15 +33,14 @@ from fittings.messages.claiming import (
     mark_sent,
     mark_unknown,
 )
+from fittings.messages.in_step import agreements, bring_in_step, has_agreed
+from fittings.messages.of_care import tell_of_care, untold_care
 from fittings.messages.wanted import (
-    FOR_NOW,
     LONGEST_UNREAD,
     NO_ADDRESS,
     NOT_AGREED,
     PENDING,
     SAID_ALREADY,
-    TOO_LATE,
-    Wanted,
     wanted_of,
     wanted_of_test,
     why_not_any_more,
@@ -74,7 +74,7 @@ def tell_of(*, appointment: Appointment, at: datetime) -> None:
     agreed = has_agreed(appointment.client)
     zone = ZoneInfo(Salon.objects.default().time_zone)
     wanted = wanted_of(appointment, rows, at=at, zone=zone) if agreed else []
-    _bring_in_step(
+    bring_in_step(
         rows,
         wanted,
         client=appointment.client,
@@ -107,7 +107,7 @@ def tell_of_test(*, skin_test: SkinTest, at: datetime) -> None:
         .exists()
         for want in wanted
     )
-    _bring_in_step(
+    bring_in_step(
         rows,
         wanted,
         client=client,
@@ -119,7 +119,7 @@ def tell_of_test(*, skin_test: SkinTest, at: datetime) -> None:
 
 
 def tell_the_untold(*, at: datetime) -> int:
-    """Tell of what was booked or put on before she agreed, or before she gave an address; returns of how many.
+    """Tell of what was booked or put on before she agreed or gave an address, and of care that falls due; of how many.
 
     The deeds of `clients` know nothing of messages, so this looks for what they changed.
     """
@@ -132,14 +132,17 @@ def tell_the_untold(*, at: datetime) -> int:
         tell_of(appointment=appointment, at=at)
     for skin_test in tests:
         tell_of_test(skin_test=skin_test, at=at)
-    return len(appointments) + len(tests)
+    care_dates = untold_care(at=at, at_most=LOOK_AT_MOST)
+    for care_date in care_dates:
+        tell_of_care(care_date=care_date, at=at)
+    return len(appointments) + len(tests) + len(care_dates)
 
 
 def _untold(rows: QuerySet[Told], about: str) -> list[Told]:
     """Of those whose client agrees: the ones without a message, and those with one dropped for what has passed."""
     hers = Reminder.objects.filter(**{about: OuterRef("pk")}, state=State.DROPPED)
     found = (
-        rows.filter(Exists(_agreements().filter(client=OuterRef("client"))))
+        rows.filter(Exists(agreements().filter(client=OuterRef("client"))))
         .annotate(
             has_none=~Exists(Reminder.objects.filter(**{about: OuterRef("pk")})),
             had_not_agreed=Exists(hers.filter(trouble=NOT_AGREED)),
@@ -156,66 +159,11 @@ def _untold(rows: QuerySet[Told], about: str) -> list[Told]:
     ]
 
 
-def has_agreed(client: Client) -> bool:
-    """Whether she agrees now to be sent messages."""
-    return _agreements().filter(client=client).exists()
-
-
-def _agreements() -> QuerySet[Consent]:
-    return Consent.objects.live().filter(
-        kind=ConsentKind.REMINDERS, client__erased_at__isnull=True, client__merged_into__isnull=True
-    )
-
-
-def _bring_in_step(
-    rows: Sequence[Reminder],
-    wanted: Sequence[Wanted],
-    *,
-    client: Client,
-    at: datetime,
-    agreed: bool,
-    new: Callable[[Wanted], Reminder],
-    unless: str = "",
-) -> None:
-    """Make, take up again and drop, so that just what is wanted waits to be sent. `unless`: why nothing new may."""
-    kept = {(row.kind, row.about): row for row in rows}
-    made = []
-    for want in wanted:
-        row = kept.pop((want.kind, want.about), None)
-        if row is None:
-            made.append(_ready(new(want), want, client=client, at=at, unless=unless))
-        elif row.state == State.DROPPED:
-            _ready(row, want, client=client, at=at, unless=unless).save()
-    # rows of ours, of choices of ours: the constraints see to the rest, and let a second maker's row be the one
-    Reminder.objects.bulk_create(made, ignore_conflicts=True)
-    for row in kept.values():
-        if row.state in PENDING or (agreed and row.state == State.DROPPED and row.trouble in FOR_NOW):
-            reason = (why_not_any_more(row, at=at) or TOO_LATE) if agreed else NOT_AGREED
-            drop(row, because=reason)
-
-
-def _ready(row: Reminder, want: Wanted, *, client: Client, at: datetime, unless: str) -> Reminder:
-    """Due by the first channel that reaches her; or dropped at once, with why."""
-    channels = channels_in_use()
-    reaching = [channel.name for channel in channels if channel.reaches(client)]
-    row.client, row.due_at, row.next_try_at = client, want.due_at, want.due_at
-    row.channel = (reaching or [channel.name for channel in channels])[0]
-    row.trouble = unless or ("" if reaching else NO_ADDRESS)
-    row.state = State.DROPPED if row.trouble else State.DUE
-    row.attempts = 0
-    return row
-
-
-def drop(row: Reminder, *, because: str) -> bool:
-    """Let a message that waits not go out; False when a sender was quicker."""
-    waiting = Reminder.objects.filter(pk=row.pk, state__in=(*PENDING, State.DROPPED))
-    return bool(waiting.update(state=State.DROPPED, trouble=because))
-
-
 @dataclass
 class SendReport:
     """What one run of the sender did."""
 
+    worked_out: int = 0
     told: int = 0
     sent: int = 0
     failed: int = 0
@@ -237,13 +185,15 @@ def send_due(
     at_most: int = SEND_AT_MOST,
     stop: Callable[[], bool] = lambda: False,
 ) -> SendReport:
-    """Tell the untold, look after what a dead sender left, and send what is due, one message after the other.
+    """Bring care dates in step with changed figures, tell the untold, look after what a dead sender left, and send what
+    is due, one message after the other.
 
     Safe to run twice at once: a row is claimed, and the claim stored, before anything goes out. `stop` is asked before
     each message; `at` is when the run begins.
     """
     run, report, begun = run or uuid.uuid4(), SendReport(), monotonic()
     by_name = {channel.name: channel for channel in (channels_in_use() if channels is None else channels)}
+    report.worked_out = work_out_afresh(at=at, stop=stop)
     report.told = tell_the_untold(at=at)
     for state, count in look_after_stale_claims(at=at, channels=by_name).items():
         report.note(state, count)
@@ -265,7 +215,7 @@ def _send(
 ) -> None:
     """Ask once more whether it is wanted, send it, and write down what became of it."""
     fresh = Reminder.objects.filter(pk__in=[row.pk for row in rows], run=run, state=State.SENDING).order_by("pk")
-    rows = list(fresh.select_related("client", "appointment__client", "skin_test"))
+    rows = list(fresh.select_related("client", "appointment__client", "skin_test", "owned_piece"))
     client = rows[0].client
     hindered = "" if has_agreed(client) else NOT_AGREED
     hindered = hindered or ("" if channel.reaches(client) else NO_ADDRESS)
@@ -326,7 +276,7 @@ def try_again(*, reminder: Reminder, by: User, at: datetime) -> Reminder:
     """Let a message that failed, or may have failed, go out with the next run; refused where it is of no use."""
     row = (
         Reminder.objects.select_for_update(of=("self",))
-        .select_related("client", "appointment", "skin_test")
+        .select_related("client", "appointment", "skin_test", "owned_piece")
         .get(pk=reminder.pk)
     )
     if row.state not in (State.UNKNOWN, State.FAILED, State.GIVEN_UP):
@@ -345,6 +295,6 @@ def try_again(*, reminder: Reminder, by: User, at: datetime) -> Reminder:
 @transaction.atomic
 def stop_telling(*, client: Client, at: datetime) -> None:
     """She wants no more messages, and says so by the link of one; saying it twice changes nothing."""
-    for consent in _agreements().filter(client=client):
+    for consent in agreements().filter(client=client):
         withdraw_by_link(consent=consent, at=at)
     Reminder.objects.filter(client=client, state__in=PENDING).update(state=State.DROPPED, trouble=NOT_AGREED)

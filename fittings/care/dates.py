@@ -13,9 +13,17 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Final
 
-from fittings.care.grounds import Ground, before_the_end, of_checks, of_life, of_visits, of_wash, overdue_when_made
-from fittings.care.wear import WearStretch, day_used_up, life_rates, wash_rates, wear_stretches
-from fittings.care.wear import WearTold as WearTold  # the caller's word for what she told
+from fittings.care.grounds import (
+    Ground,
+    OwnLife,
+    before_the_end,
+    of_checks,
+    of_life,
+    of_visits,
+    of_wash,
+    overdue_when_made,
+)
+from fittings.care.wear import WearStretch, WearTold, day_used_up, life_rates, wash_rates, wear_stretches
 
 WASH, DEEP, TAPE, CHECK, ORDER, REPLACE = "wash", "deep care", "tape", "check-up", "order", "replace"
 MARKED, DONE = 2, 3  # clearly worn; at its end
@@ -29,17 +37,6 @@ class CheckFound:
 
     on: date
     worst: int
-
-
-@dataclass(frozen=True)
-class OwnLife:
-    """How long the salon's own pieces of this fibre lasted, in days: median and 95 % interval (None: no such end)."""
-
-    pieces: int
-    ended: int
-    median_days: int
-    low_days: int | None
-    high_days: int | None
 
 
 @dataclass(frozen=True)
@@ -136,7 +133,7 @@ def _end(facts: CareFacts, numbers: Mapping[str, float], stretches: tuple[WearSt
         numbers,
         stretches[-1],
         lace_front=facts.lace_front,
-        own=own and (own.pieces, own.ended, own.median_days, own.low_days, own.high_days),
+        own=own,
     )
     grounds += of_checks(numbers, [(check.on, check.worst) for check in facts.checks if check.worst >= MARKED])
     return [CareDue(ORDER, order, (before_the_end(numbers, end.due_on), *grounds)), CareDue(REPLACE, end, grounds)]
@@ -173,10 +170,11 @@ def _end_of(
 
 
 def _settled(due: CareDue, kept: Span | None, today: date) -> CareDue:
+    before = kept or Span(date.min)  # no day is kept that was worked out so early
     span = Span(
-        _settled_day(due.span.due_on, kept and kept.due_on, today),
-        due.span.earliest_on and _settled_day(due.span.earliest_on, kept and kept.earliest_on, today),
-        due.span.latest_on and _settled_day(due.span.latest_on, kept and kept.latest_on, today),
+        _settled_day(due.span.due_on, before.due_on, today),
+        due.span.earliest_on and _settled_day(due.span.earliest_on, before.earliest_on, today),
+        due.span.latest_on and _settled_day(due.span.latest_on, before.latest_on, today),
     )
     if span.due_on == due.span.due_on:
         return CareDue(due.kind, span, due.rests_on)

@@ -31,6 +31,17 @@ class Ground:
     source: Source
 
 
+@dataclass(frozen=True)
+class OwnLife:
+    """How long the salon's own pieces of this fibre lasted, in days: median and 95 % interval (None: no such end)."""
+
+    pieces: int
+    ended: int
+    median_days: int
+    low_days: int | None
+    high_days: int | None
+
+
 def of_wash(
     fibre: str,
     numbers: Mapping[str, float],
@@ -87,16 +98,15 @@ def of_life(
     wear: WearStretch,
     *,
     lace_front: bool,
-    own: tuple[int, int, int, int | None, int | None] | None,
+    own: OwnLife | None,
 ) -> tuple[Ground, ...]:
-    """own: pieces, worn out, median, low and high days of the salon's own figure; None where the house rule is used."""
+    """own: the salon's own figure; None where the house rule is used."""
     if own:
-        pieces, ended, median, low, high = own
-        to = f"{high}" if high else "not known yet"
-        span = f", {_INTERVAL} {low or 'not known'} to {to}"
+        low, high = (f"{days}" if days else "not known" for days in (own.low_days, own.high_days))
         first = Ground(
-            f"The salon's own {pieces} pieces of {FIBRE_WORDS[fibre]}, {ended} worn out: half lasted {median} days"
-            f"{span}; counted as worn {numbers['care_assumed_days_per_week']:g} days a week,"
+            f"The salon's own {own.pieces} pieces of {FIBRE_WORDS[fibre]}, {own.ended} worn out: half lasted"
+            f" {own.median_days} days, {_INTERVAL} {low} to {high}; counted as worn"
+            f" {numbers['care_assumed_days_per_week']:g} days a week,"
             f" {numbers['care_assumed_hours_per_day']:g} hours a day",
             "own pieces",
         )

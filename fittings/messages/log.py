@@ -27,7 +27,7 @@ CAN_BE_TRIED: Final = (State.FAILED, State.GIVEN_UP)
 
 def messages_shown(state: str, *, at: datetime) -> QuerySet[Reminder]:
     """Newest first; those that are still to come soonest first. An unknown word shows all up to now."""
-    rows = Reminder.objects.select_related("client", "appointment", "settled_by")
+    rows = Reminder.objects.select_related("client", "appointment", "owned_piece", "settled_by")
     if state == State.DUE:
         return rows.filter(state=state).order_by("next_try_at", "pk")
     if state in State.values:

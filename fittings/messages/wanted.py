@@ -14,7 +14,7 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from clients.models import SkinTest
-from fittings.models import Appointment, Reminder
+from fittings.models import Appointment, CareDate, OwnedPiece, Reminder
 
 Kind, State = Reminder.Kind, Reminder.State
 
@@ -31,11 +31,15 @@ CAME: Final = "The visit has begun, or she did not come."
 TOO_LATE: Final = "It would have come too late to be of use."
 READ: Final = "She has been back already."
 STRUCK_OUT: Final = "The test was struck out."
+ENDED: Final = "The piece is no longer hers."
+CARE_MOVED: Final = "Its date was moved before it went out."
+TOLD_ALREADY: Final = "Somebody has told her already."
 SAID_ALREADY: Final = "Another message of that day says the same."
 FOR_NOW: Final = (NOT_AGREED, NO_ADDRESS)
 """Reasons that can pass: she agrees, or gives an address. The message is then wanted again."""
 
 SAME_DAY_AT: Final = time(8)  # by the salon's clock
+CARE_UNTIL: Final = timedelta(days=7)  # after the date; later it is for the desk to ring
 AFTER_BOOKING: Final = timedelta(hours=3)  # she has just been told; sooner than this a reminder is a nuisance
 BEFORE_IT_BEGINS: Final = timedelta(hours=1)  # later on the day she is on her way
 TWO_DAYS_UNTIL: Final = timedelta(days=1)  # before it begins; from then on the message of the day takes its place
@@ -55,8 +59,8 @@ def told_as(moment: datetime) -> str:
 
 
 def time_told(reminder: Reminder) -> datetime:
-    """The moment that a message speaks of; to the second."""
-    return datetime.strptime(reminder.about.split(" ")[0], "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
+    """The moment that a message speaks of, to the second; of a care date the day's beginning, in UTC."""
+    return datetime.fromisoformat(reminder.about.split(" ")[0]).replace(tzinfo=UTC)
 
 
 def wanted_of(appointment: Appointment, rows: Sequence[Reminder], *, at: datetime, zone: ZoneInfo) -> list[Wanted]:
@@ -96,8 +100,10 @@ def why_not_any_more(reminder: Reminder, *, at: datetime) -> str:
         if reminder.skin_test.is_struck_out:
             return STRUCK_OUT
         return TOO_LATE if at >= reminder.skin_test.read_again_until else ""
+    if reminder.owned_piece:
+        return _why_no_care(reminder, reminder.owned_piece, at)
     appointment = reminder.appointment
-    assert appointment is not None  # noqa: S101  # the constraint: it is about one of the two
+    assert appointment is not None  # noqa: S101  # the constraint: it is about one of the three
     if reminder.kind == Kind.CANCELLED:
         return TOO_LATE if time_told(reminder) <= at else ""
     if appointment.state == Appointment.State.CANCELLED:
@@ -108,6 +114,22 @@ def why_not_any_more(reminder: Reminder, *, at: datetime) -> str:
         return MOVED
     until = appointment.starts_at - (TWO_DAYS_UNTIL if reminder.kind == Kind.TWO_DAYS else timedelta(0))
     return TOO_LATE if at >= until else ""
+
+
+def care_told_as(care_date: CareDate) -> str:
+    """A care date as `about` holds it: 2026-03-03 check-up."""
+    return f"{care_date.due_on:%Y-%m-%d} {care_date.kind}"
+
+
+def _why_no_care(reminder: Reminder, owned: OwnedPiece, at: datetime) -> str:
+    if not owned.is_hers:
+        return ENDED
+    kept = next((row for row in owned.care_dates.all() if care_told_as(row) == reminder.about), None)
+    if kept is None:
+        return CARE_MOVED
+    if kept.told_at:
+        return TOLD_ALREADY
+    return TOO_LATE if at >= time_told(reminder) + CARE_UNTIL else ""
 
 
 def _last_told(rows: Sequence[Reminder]) -> Reminder | None:

@@ -56,8 +56,8 @@ def message_of(rows: Sequence[Reminder], *, salon: Salon, at: datetime) -> Messa
 
 
 def words_of(kind: str, moments: Sequence[datetime], *, client: Client, salon: Salon, at: datetime, link: str) -> Words:
-    """What it says. `moments`: the times it speaks of, several only in a confirmation; "time to come back" speaks of
-    none."""
+    """What it says. `moments`: the times it speaks of, several only in a confirmation; "time to come back" and
+    "your next visit" speak of none."""
     zone = ZoneInfo(salon.time_zone)
     times = [moment.astimezone(zone) for moment in sorted(moments)]
     this_year = at.astimezone(zone).year
@@ -105,6 +105,12 @@ def _says(kind: str, times: list[str], brief: str, salon: Salon) -> tuple[str, s
                 f"This is a reminder of your appointment {here} on {time}.",
                 f"your appointment: {brief}.",
             )
+        case Kind.CARE:
+            return (
+                "Your next visit",
+                f"It is time to plan your next visit to {salon.name}.",
+                "it is time to plan your next visit.",
+            )
         case _:
             return (
                 "Time to come back, as agreed",
@@ -117,6 +123,8 @@ def _how_to_change(kind: str, salon: Salon) -> str:
     ring = f"please ring us on {salon.phone}" if salon.phone else "please tell us"
     if kind == Kind.CANCELLED:
         return f"For a new one, {ring}."
+    if kind == Kind.CARE:
+        return f"To set a time, {ring}. If we have set one already, just come."
     if kind == Kind.READING:
         return f"If we have not set a time with you yet, {ring}."
     return f"If you can't come or need another time, {ring}."

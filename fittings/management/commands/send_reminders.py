@@ -76,6 +76,7 @@ def _sentence(report: SendReport) -> str:
         "given up": report.given_up,
         "to be settled": report.unknown,
         "no longer wanted": report.dropped,
+        "pieces whose dates follow a changed figure": report.worked_out,
     }
     said = ", ".join(f"{count} {what}" for what, count in counts.items() if count or what == "sent")
     return f"{said}.{' Stopped before the rest.' if report.stopped else ''}"

@@ -7,8 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fittings.care.dates import CareFacts, CheckFound, OwnLife, Span, WearTold, care_dates
+from fittings.care.dates import CareFacts, CheckFound, Span, care_dates
+from fittings.care.grounds import OwnLife
 from fittings.care.numbers import FIBRE_WORDS
+from fittings.care.wear import WearTold
 from fittings.house_numbers import start_numbers
 
 NUMBERS = start_numbers()
