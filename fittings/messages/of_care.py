@@ -50,7 +50,10 @@ def untold_care(*, at: datetime, at_most: int) -> list[CareDate]:
     )
     channels = channels_in_use()
     return [
-        row for row in found if not row.has_one or any(channel.reaches(row.owned_piece.client) for channel in channels)
+        row
+        for row in found
+        if not row.hindered  # type: ignore[attr-defined]  # annotated above
+        or any(channel.reaches(row.owned_piece.client) for channel in channels)
     ]
 
 
