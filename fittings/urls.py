@@ -11,6 +11,7 @@ urlpatterns = [
     path("", include("fittings.consult.urls")),
     path("", include("fittings.choosing.urls")),
     path("", include("fittings.owned.urls")),
+    path("", include("fittings.care_pages.urls")),
     path("", include("fittings.paper.urls")),
     path("", include("fittings.timeline.urls")),
     path("", include("fittings.photos.urls")),

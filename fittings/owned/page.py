@@ -8,7 +8,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.timezone import localdate
+
 from clients.looking import note_look_lately
+from fittings.care_pages.shown import care_shown
 from fittings.models import OwnedPiece
 from fittings.owned.checks_shown import checks_shown
 from fittings.photos.finding import LOOK
@@ -27,6 +30,7 @@ def page_of(request: SalonRequest, owned: OwnedPiece) -> dict[str, Any]:
     if owned.is_hers and not owned.partner_id:
         hers = owned.client.owned_pieces.current().with_what_they_are()
         context["could_take_turns"] = list(hers.filter(partner__isnull=True).exclude(pk=owned.pk))
+    context["care"] = care_shown(owned, user=request.user, on=localdate())
     if request.user.has_perm("fittings.view_wearentry"):
         told = list(owned.wear_entries.standing().select_related("recorded_by")[: TOLD_BEFORE + 1])
         context |= {"worn": told[0] if told else None, "worn_before": told[1:]}
