@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
+from clients.models import Client
 from fittings.care.grounds import SOURCE_WORDS
 from fittings.models import CareDate, OwnedPiece, Wash, WashLink
 from salon.models import User
@@ -50,10 +50,10 @@ def grounds_of(row: CareDate) -> list[tuple[str, str]]:
     return [(ground["says"], SOURCE_WORDS[ground["source"]]) for ground in row.rests_on.get("grounds", [])]
 
 
-def next_care(pieces: Iterable[OwnedPiece]) -> dict[int, CareDate]:
-    """The next date of each piece by its key, in one query; its expected end is no date to come for."""
+def next_care(client: Client) -> list[CareDate]:
+    """The next date of each piece she has, in one query; an expected end is no date to come for."""
     ahead: dict[int, CareDate] = {}
-    rows = CareDate.objects.filter(owned_piece__in=[piece.pk for piece in pieces]).exclude(kind=CareDate.Kind.REPLACE)
+    rows = CareDate.objects.filter(owned_piece__client=client).exclude(kind=CareDate.Kind.REPLACE)
     for row in rows.order_by("due_on", "pk"):
         ahead.setdefault(row.owned_piece_id, row)
-    return ahead
+    return list(ahead.values())
