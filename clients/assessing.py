@@ -26,6 +26,7 @@ from clients.models.health import Substance
 from clients.scalp.head import Head, TapesError
 from clients.scalp.loss_map import LossMap, LossMapError
 from clients.scalp.regions import ZONES
+from clients.scalp.scales import named
 from salon.models import User
 
 # asked again at every visit: skin and treatment change, and an old “sound” must not pass for today's
@@ -62,7 +63,8 @@ WISHES = (
     "budget_minor",
     "wishes",
 )
-STARTS_FROM = (*STORY, *TAPES, "density_hex", "map_painted", *OWN_HAIR, *WISHES)
+NAMED = ("scale", "stage")  # the stylist's word for what she sees, so asked anew too
+STARTS_FROM = (*STORY, *TAPES, "density_hex", "map_painted", *NAMED, *OWN_HAIR, *WISHES)
 
 # a photo's routine is the one that read it, and its scale
 ROUTINES = {ColourReading.Method.INSTRUMENT: "instrument-1", ColourReading.Method.BY_EYE: "by-eye-1"}
@@ -101,7 +103,7 @@ def begin_assessment(*, client: Client, stylist: User, at: datetime) -> Assessme
         draft.supersedes = old
         today = old.signed_at is not None and localtime(old.signed_at).date() == localtime(at).date()
         for field in STARTS_FROM:
-            if today or field not in ASKED_ANEW:
+            if today or field not in (*ASKED_ANEW, *NAMED):
                 setattr(draft, field, getattr(old, field))
     draft.full_clean()
     draft.save()
@@ -167,17 +169,36 @@ def save_tapes(*, assessment: Assessment, revision: int, by: User, **tapes: floa
 
 
 @transaction.atomic
-def save_map(*, assessment: Assessment, revision: int, by: User, density_hex: str) -> Assessment:
-    """Store the painted map in its hexadecimal form (`clients.scalp.loss_map`)."""
+def save_map(
+    *,
+    assessment: Assessment,
+    revision: int,
+    by: User,
+    density_hex: str | None = None,
+    scale: str | None = None,
+    stage: str | None = None,
+) -> Assessment:
+    """Store the painted map in its hexadecimal form (`clients.scalp.loss_map`), and what the stylist calls the pattern.
+
+    None leaves as it is; an empty scale and stage take the name back. The map itself never names a stage.
+    """
     draft = _open_draft(assessment)
-    try:
-        written = LossMap.from_hex(density_hex).to_hex()
-    except LossMapError as refusal:
-        raise ValidationError({"density_hex": f"This map can't be read. {refusal}"}) from refusal
-    if written == draft.density_hex:
+    given: dict[str, object] = {}
+    if density_hex is not None:
+        try:
+            given["density_hex"] = LossMap.from_hex(density_hex).to_hex()
+        except LossMapError as refusal:
+            raise ValidationError({"density_hex": f"This map can't be read. {refusal}"}) from refusal
+    if scale is not None or stage is not None:
+        given |= {"scale": scale or "", "stage": stage or ""}
+        _refuse_unknown_stage(scale or "", stage or "")
+    changes = _changes(draft, ("density_hex", *NAMED), given)
+    if not changes:
         return draft
     _refuse_stale(draft, revision)
-    return _store(draft, {"density_hex": written, "map_painted": True}, by)
+    if "density_hex" in changes:
+        changes["map_painted"] = True
+    return _store(draft, changes, by)
 
 
 @transaction.atomic
@@ -300,6 +321,16 @@ def _refuse_stale(draft: Assessment, revision: int) -> None:
             "another device. Nothing is lost: compare the two and choose.",
             code="stale",
         )
+
+
+def _refuse_unknown_stage(scale: str, stage: str) -> None:
+    """Both or neither, and of the scale's own stages."""
+    if not scale and not stage:
+        return
+    try:
+        named(scale, stage)
+    except ValueError as refusal:
+        raise ValidationError({"stage": f"Choose one of the stages shown, or none. {refusal}"}) from refusal
 
 
 def _changes(draft: Assessment, fields: tuple[str, ...], given: Mapping[str, object]) -> dict[str, object]:

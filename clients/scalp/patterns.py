@@ -100,7 +100,7 @@ def _widening_part(s: Floats, t: Floats) -> Floats:
 
 def _part_open_at_the_front(s: Floats, t: Floats) -> Floats:
     return _remaining(
-        (_oval(s, t, 0.02, 0.22, 0.12), 8), (_oval(s, t, 0.03, 0.64, 0.05), 18), (_oval(s, t, 0.03, 0.68, 0.18), 50)
+        (_oval(s, t, 0.03, 0.22, 0.12), 10), (_oval(s, t, 0.03, 0.64, 0.05), 18), (_oval(s, t, 0.03, 0.68, 0.18), 50)
     )
 
 
@@ -223,7 +223,7 @@ PATTERNS = (
         "Top, nearly to the hairline",
         "Very little hair left on the whole top (after Sinclair, fifth grade).",
         _SINCLAIR,
-        _top(0.015, 0.72, 0.26, 8),
+        _top(0.015, 0.78, 0.26, 6),
     ),
     Pattern(
         "front",

@@ -11,6 +11,7 @@ somebody else quotes it), MEMORY (general knowledge, not looked up).
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -22,6 +23,7 @@ from clients.scalp.patterns import pattern_start
 from clients.scalp.views import view_named
 
 _SMALL: Final = Detail(20, 30, 90, 2)  # a stage is drawn as large as a thumb
+_WORDS_IN_PICTURE: Final = re.compile(r'<text class="scalp-label".*?</text>')
 
 
 @dataclass(frozen=True)
@@ -155,4 +157,5 @@ def draw_stage(scale: str, stage: str) -> str:
     shape = scale_named(scale).stage(stage).pattern
     head = Head.from_tapes()
     loss_map = pattern_start(shape, head) if shape else LossMap.full()
-    return draw_view_with(loss_map, head, view_named("top"), "", title=named(scale, stage), size=96, detail=_SMALL)
+    drawing = draw_view_with(loss_map, head, view_named("top"), "", title=named(scale, stage), size=96, detail=_SMALL)
+    return _WORDS_IN_PICTURE.sub("", drawing)  # too small to read there, and both sides are alike

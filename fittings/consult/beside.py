@@ -11,6 +11,7 @@ from clients.scalp.tapes import ASSUMED_TAPES
 from fittings.comparing_colours import measured_grey
 from fittings.consult.fields import in_reader_units
 from fittings.consult.map_form import MapForm, head_of
+from fittings.consult.naming_pattern import field_id
 from fittings.consult.own_hair_form import OwnHairForm
 from fittings.consult.photo_reading import told_of
 from fittings.consult.reading_back import TAPE_LABELS, salt_in_words
@@ -44,11 +45,18 @@ def beside_tapes(form: StepForm) -> dict[str, Any]:
 
 
 def beside_map(form: StepForm) -> dict[str, Any]:
-    """The share of her hair that the stored map shows as lost."""
+    """The share of her hair that the stored map shows as lost, and which stages of scales it suggests."""
     assert isinstance(form, MapForm)  # noqa: S101  # the page of this step has no other form
     assumed = [TAPE_LABELS[name].lower() for name in form.head.assumed]
     words = salt_in_words(form.salt) if round(form.salt.total, 1) else "No hair loss is painted yet"
-    return {"salt": words, "assumed": assumed}
+    suggestions = form.suggestions
+    return {
+        "salt": words,
+        "assumed": assumed,
+        "suggested": [one for one in suggestions if one.words],
+        "beyond": [one for one in suggestions if not one.words],
+        "named_id": field_id(form.initial["named"]),
+    }
 
 
 def beside_own_hair(form: StepForm) -> dict[str, Any]:

@@ -1,4 +1,5 @@
-"""Asks for the loss map: painted on the turning head, or typed as percent remaining of nine zones, or both.
+"""Asks for the loss map: painted on the turning head, or typed as percent remaining of nine zones, or both; and for
+the stage of a published scale by which the stylist names what she sees.
 
 The table is a whole way of its own, without dragging and without a script. A number that was changed there fills its
 zone evenly; a zone that was left alone keeps what was painted in it.
@@ -23,7 +24,17 @@ from clients.scalp.loss_map import LossMap, LossMapError
 from clients.scalp.patterns import PATTERNS, pattern_start
 from clients.scalp.regions import ZONE_OF_CELL, ZONES, loss_map_from_zones, zone_means
 from clients.scalp.salt import SaltScore, salt_score
+from clients.scalp.scales import SCALES
 from fittings.consult.fields import WholeField, unchanged
+from fittings.consult.naming_pattern import (
+    SuggestionShown,
+    named_before,
+    naming_field,
+    parts_of,
+    scales_shown,
+    suggestions_shown,
+    value_of,
+)
 from fittings.consult.step_form import StepForm
 from salon.models import User
 
@@ -41,15 +52,29 @@ def head_of(assessment: Assessment) -> Head:
 
 @lru_cache(maxsize=32)
 def pattern_starts(head: Head) -> str:
-    """Every pattern start on this head as JSON: {key: {label, hex}}."""
-    starts = {
-        pattern.key: {"label": pattern.label, "hex": pattern_start(pattern.key, head).to_hex()} for pattern in PATTERNS
-    }
-    return json.dumps(starts)
+    """Every pattern start on this head as JSON: {key: {label, hex, group}}, in the order of the scales' stages."""
+    labels = {pattern.key: pattern.label for pattern in PATTERNS}
+    shapes = [
+        (stage.pattern, scale.label, f"{stage.name}: {labels[stage.pattern].lower()}")
+        for scale in SCALES
+        for stage in scale.stages
+        if stage.pattern
+    ]
+    in_a_scale = {key for key, _, _ in shapes}
+    shapes += [(key, "Of no scale", label) for key, label in labels.items() if key not in in_a_scale]
+    return json.dumps(
+        {
+            key: {"label": label, "hex": pattern_start(key, head).to_hex(), "group": group}
+            for key, group, label in shapes
+        }
+    )
 
 
 class MapForm(StepForm):
-    """One hidden map and nine numbers, `zone_<key>`."""
+    """One hidden map, nine numbers `zone_<key>`, and `named`, a stage of a scale.
+
+    What a page did not send stays as it is stored: a name alone may come back from what a browser kept of its form.
+    """
 
     fields_of_assessment = ("density_hex",)
     density_hex = forms.CharField(
@@ -74,6 +99,13 @@ class MapForm(StepForm):
                 attrs={"min": 0, "max": 100, "step": 1, "inputmode": "numeric"}
             )
             self.initial[name] = round(means[zone.key])
+        self.fields["named"] = naming_field()
+        self.initial["named"] = value_of(assessment.scale, assessment.stage)
+        if self.is_bound:
+            sent = data.copy()
+            for name in ("density_hex", "named", *(f"zone_{zone.key}" for zone in ZONES)):
+                sent.setdefault(name, str(self._stored(name)))
+            self.data = sent
 
     @property
     def zone_fields(self) -> list[forms.BoundField]:
@@ -83,6 +115,11 @@ class MapForm(StepForm):
     def salt(self) -> SaltScore:
         """The share of her hair that is lost, on the stored map."""
         return salt_score(self.loss_map, self.head)
+
+    @property
+    def suggestions(self) -> list[SuggestionShown]:
+        """What the stored map suggests of each scale."""
+        return suggestions_shown(self.loss_map, self.head, self.unit)
 
     def clean_density_hex(self) -> str:
         try:
@@ -105,8 +142,14 @@ class MapForm(StepForm):
         return cleaned
 
     def write(self, *, revision: int, by: User, on: date) -> Assessment:
+        scale, stage = parts_of(self.cleaned_data["named"])
         return save_map(
-            assessment=self.assessment, revision=revision, by=by, density_hex=self.cleaned_data["density_hex"]
+            assessment=self.assessment,
+            revision=revision,
+            by=by,
+            density_hex=self.cleaned_data["density_hex"],
+            scale=scale,
+            stage=stage,
         )
 
     def label_of(self, name: str) -> str:
@@ -129,5 +172,7 @@ def shown_on_the_head(form: StepForm) -> dict[str, Any]:
         "head_assumed": " ".join(form.head.assumed),
         "zone_text": ZONE_TEXT,
         "patterns": pattern_starts(form.head),
+        "scales": scales_shown(str(form["named"].value())),
+        "named_before": named_before(form.assessment),
         "chart": draw_flat_map(form.loss_map, form.head, title="Loss map: percent of hair remaining by zone", size=420),
     }

@@ -12,12 +12,13 @@ from django.db.models import Model
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 
-from clients.assessing import OWN_HAIR, STORY, TAPES, WISHES
+from clients.assessing import NAMED, OWN_HAIR, STORY, TAPES, WISHES
 from clients.models import Assessment, ColourReading
 from clients.models.assessment import ReferralSign, YesNo
 from clients.scalp.loss_map import LossMap
 from clients.scalp.regions import ZONES
 from clients.scalp.salt import SaltScore, salt_score
+from clients.scalp.scales import named, scale_named
 from clients.scalp.surveys import tape_warnings
 from clients.scalp.tapes import ASSUMED_TAPES
 from fittings.comparing_colours import measured_grey
@@ -96,7 +97,7 @@ def read_back(assessment: Assessment, *, unit: LengthUnit, currency: str) -> lis
     """The five sections in the order of the steps."""
     words = _Words(assessment, unit, currency)
     sections = [words.story(), words.tapes(), words.map(), words.own_hair(), words.wishes()]
-    for section, columns in zip(sections, (STORY, TAPES, ("density_hex",), OWN_HAIR, WISHES), strict=True):
+    for section, columns in zip(sections, (STORY, TAPES, ("density_hex", *NAMED), OWN_HAIR, WISHES), strict=True):
         section.as_before = words.as_before(section, columns)
     return sections
 
@@ -143,6 +144,8 @@ class _Words:
         section = Section("map", "Map")
         salt = salt_score(LossMap.from_hex(self.assessment.density_hex), head_of(self.assessment))
         section.facts.append(Fact("Hair lost", salt_in_words(salt)))
+        if self.assessment.scale:
+            section.facts.append(Fact("Pattern seen", stage_in_words(self.assessment)))
         if not self.assessment.map_painted:
             section.questions.append("Where is her hair thinner? The map still shows a full head of hair.")
         return section
@@ -212,6 +215,12 @@ def salt_in_words(salt: SaltScore) -> str:
     parts = ", ".join(f"{part} {round(getattr(salt, part))} %" for part in ("top", "left", "right", "back"))
     total = f"{salt.total:.0f}" if salt.total >= 1 else f"{salt.total:.1f}"
     return f"{total} % of her scalp hair is gone: {parts}"
+
+
+def stage_in_words(assessment: Assessment) -> str:
+    """What the stylist called the pattern, and what that stage looks like."""
+    seen = scale_named(assessment.scale).stage(assessment.stage).seen
+    return f"{named(assessment.scale, assessment.stage)}. {seen} Named by the stylist; no diagnosis."
 
 
 def reading_in_words(reading: ColourReading) -> str:

@@ -3,7 +3,7 @@
 from django.urls import path
 
 import salon.common.addresses  # noqa: F401  # registers <reference:…>
-from fittings.consult import photo_views, views, visits, written_before
+from fittings.consult import naming_pattern, photo_views, views, visits, written_before
 
 urlpatterns = [
     path("clients/<reference:reference>/begin/", visits.visit_begin, name="visit-begin"),
@@ -13,6 +13,7 @@ urlpatterns = [
     path("fittings/<reference:reference>/story/take-over/", written_before.take_over, name="intake-take-over"),
     path("fittings/<reference:reference>/tapes/", views.tapes, name="consult-tapes"),
     path("fittings/<reference:reference>/map/", views.loss_map, name="consult-map"),
+    path("scales/<slug:scale>/<str:stage>.svg", naming_pattern.stage_drawing, name="stage-drawing"),
     path("fittings/<reference:reference>/own-hair/", views.own_hair, name="consult-own-hair"),
     path("fittings/<reference:reference>/own-hair/photo/", photo_views.reading_photos, name="reading-photos"),
     path(

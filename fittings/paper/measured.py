@@ -16,6 +16,7 @@ from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from clients.scalp.regions import ZONES, zone_means
 from clients.scalp.salt import salt_score
+from clients.scalp.scales import named
 from fittings.paper.salon_words import SalonWords, joined
 from fittings.placement.drawing import draw_placement
 from fittings.placement.placing import Placement
@@ -81,6 +82,8 @@ class Measured:
     tapes: tuple[Fact, ...]
     assumed: str
     loss: Loss
+    pattern: str
+    """What the stylist called the pattern, in one line; empty where she left it."""
     from_above: Picture
     from_the_sides: tuple[Picture, ...]
     density_key: Picture
@@ -92,6 +95,7 @@ def measured(assessment: Assessment, head: Head, loss_map: LossMap, base: Base |
         tapes=tuple(_tape(name, head, words) for name in _TAPES),
         assumed=_assumed(head),
         loss=_loss(assessment, head, loss_map),
+        pattern=_pattern(assessment),
         from_above=_picture("top", "From above", "from above", head, loss_map, base),
         from_the_sides=tuple(_picture(*side, head, loss_map, base) for side in _SIDES),
         density_key=_density_key(),
@@ -121,6 +125,12 @@ def _loss(assessment: Assessment, head: Head, loss_map: LossMap) -> Loss:
         by_side=tuple(Fact(side, _share(percent)) for side, percent in sides),
         least=joined([f"{zone} {percent:.0f} %" for percent, zone in least]),
     )
+
+
+def _pattern(assessment: Assessment) -> str:
+    if not assessment.scale:
+        return ""
+    return f"Pattern seen: {named(assessment.scale, assessment.stage)}; a name for it, no diagnosis."
 
 
 def _thinned(loss_map: LossMap, head: Head) -> dict[str, float]:

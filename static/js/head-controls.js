@@ -62,9 +62,11 @@ function group(label, className, ...children) {
 }
 
 export class HeadControls {
-  /** act: one function for each thing that can be pressed; may: {paint, patterns, bases, turn}. */
-  constructor(act, { paints, patterns, hasBases }) {
+  /** act: one function for each thing that can be pressed; label names the canvas, hasScale asks for the key to hair. */
+  constructor(act, { paints, patterns, hasBases, label = "", hasScale = true }) {
     this.act = act;
+    this.label = label || (paints ? "Head, to paint the remaining hair on" : "Head with the remaining hair");
+    this.hasScale = hasScale;
     this.number = ++heads;
     this.views = new Map();
     this.#buildStage(paints);
@@ -79,7 +81,7 @@ export class HeadControls {
       class: "head-canvas",
       tabindex: "0",
       role: "application",
-      "aria-label": paints ? "Head, to paint the remaining hair on" : "Head with the remaining hair",
+      "aria-label": this.label,
       "aria-describedby": hint,
     });
     const keys = paints
@@ -97,7 +99,7 @@ export class HeadControls {
       this.notice,
       make("div", { class: "head-frame" }, this.canvas),
       make("div", { class: "head-under" }, this.readout, this.#buildTurns()),
-      this.#buildScale(paints),
+      ...(this.hasScale ? [this.#buildScale(paints)] : []),
       make("p", { class: "head-hidden", id: hint }, keys),
       this.spoken,
     );
@@ -183,13 +185,34 @@ export class HeadControls {
     return make("div", { class: "head-tools" }, brush, ways, ...this.#buildPatterns(patterns), whole);
   }
 
+  /** The shapes to start from, those of a scale together in their order. */
   #buildPatterns(patterns) {
     if (patterns.length === 0) return [];
-    const options = patterns.map(({ key, label }) => make("option", { value: key }, label));
+    const groups = new Map();
+    for (const { key, label, group = "" } of patterns) {
+      groups.set(group, [...(groups.get(group) ?? []), make("option", { value: key }, label)]);
+    }
+    const options = [...groups].flatMap(([group, of]) => (group ? [make("optgroup", { label: group }, ...of)] : of));
     const id = `head-pattern-${this.number}`;
     const select = make("select", { form: "", id }, ...options);
     const label = make("label", { for: id }, "Pattern");
-    return [make("div", { class: "head-patterns" }, label, select, button("Start from this pattern", () => this.act.pattern(select.value)))];
+    this.start = button("Start from this pattern", () => this.act.pattern(select.value));
+    this.asking = make("div", { class: "head-asking", role: "alert" });
+    return [make("div", { class: "head-patterns" }, label, select, this.start, this.asking)];
+  }
+
+  /** Ask beside the pattern before it takes the place of what is painted. */
+  askToReplace(replace) {
+    const answer = (then) => () => {
+      this.asking.replaceChildren();
+      this.start.focus();
+      then();
+    };
+    this.asking.replaceChildren(
+      make("p", {}, "The pattern takes the place of what is painted. “Undo” brings that back."),
+      button("Replace it", answer(replace)),
+      button("Keep what is painted", answer(() => {})),
+    );
   }
 
   #buildMarks(paints, hasBases) {

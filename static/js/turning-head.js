@@ -6,15 +6,22 @@
  * sends `density-change` ({hex, version}). It fetches nothing. A form that has stored the map answers with `saved`
  * ({version, hex}) on the element, and the strokes kept in this browser are let go.
  *
- * data-axes "a,b,c" in mm · data-zones 4096 characters · data-patterns {key: hex or {label, hex}} · data-units cm|in
+ * data-axes "a,b,c" in mm · data-zones 4096 characters · data-patterns {key: {label, hex}} · data-units cm|in
  * data-mode paint|show · data-assumed the tapes nobody took · data-bases [{label, outline, clips}] in tape mm
  * data-draft-key, data-version: what the strokes are kept under until they are saved, and the server's version of them
+ * data-scale "change" where the field holds a change (head-signs.js) · data-label names the canvas · data-zone-names
+ * the nine names where there is no table
+ *
+ * A head that is looked at from another side, turned, or shown with other lines sends `head-moved`; `follow` with that
+ * event's detail does the same on another head.
  */
 import { BRUSH_MM, DENSITIES, densityWords, HeadControls } from "./head-controls.js";
 import { HeadDraft } from "./head-draft.js";
 import { HeadGestures } from "./head-gestures.js";
 import { lengthText } from "./head-lines.js";
 import { FULL, fromHex, HeadMap, toHex, Zones } from "./head-map.js";
+import { moveHead } from "./head-moves.js";
+import { changeWords } from "./head-signs.js";
 import { HeadStage } from "./head-stage.js";
 import { onScalp } from "./head-view.js";
 import { cellAtDisk, diskAtNormal, ScalpGeometry } from "./scalp-geometry.js";
@@ -57,11 +64,12 @@ class TurningHead extends HTMLElement {
     this.map = new HeadMap(this.geometry, fromHex(this.field.value));
     this.zones = new Zones(this.dataset.zones, this.geometry);
     this.zoneInputs = [...this.querySelectorAll("input[name^=zone_]")];
-    this.patterns = Object.entries(this.#json("patterns", {})).map(([key, pattern]) =>
-      typeof pattern === "string" ? { key, label: inWords(key), hex: pattern } : { key, ...pattern },
-    );
+    this.patterns = Object.entries(this.#json("patterns", {})).map(([key, pattern]) => ({ key, ...pattern }));
     const bases = this.#json("bases", []);
-    this.controls = new HeadControls(this.#acts(), { paints: this.paints, patterns: this.patterns, hasBases: bases.length > 0 });
+    this.zoneNames = this.#json("zoneNames", []);
+    this.showsChange = this.dataset.scale === "change";
+    const may = { paints: this.paints, patterns: this.patterns, hasBases: bases.length > 0, hasScale: !this.showsChange };
+    this.controls = new HeadControls(this.#acts(), { ...may, label: this.dataset.label });
     this.stage = new HeadStage(this, this.controls.canvas, {
       geometry: this.geometry,
       cells: this.map.cells,
@@ -69,6 +77,7 @@ class TurningHead extends HTMLElement {
       units: this.dataset.units ?? "cm",
       assumed: this.dataset.assumed ?? "",
       bases,
+      hasSigns: this.showsChange,
     });
     this.#lay();
     new HeadGestures(this.controls.canvas, this.#gestures());
@@ -119,20 +128,28 @@ class TurningHead extends HTMLElement {
       redo: () => this.#travel("redo", "Done again."),
       copyLeftToRight: () => this.#commit(this.map.copyLeftToRight(), "Her left side copied to the right."),
       clear: () => this.#commit(this.map.clear(), "Cleared: full everywhere."),
-      pattern: (key) => this.#startFrom(key),
-      mark: (what, shown) => this.stage.show(what, shown),
+      pattern: (key) => this.#askToStartFrom(key),
+      mark: (what, shown) => this.#move({ way: "mark", what, shown }),
     };
   }
 
   /** Look from a named side, or at the flat chart. */
   look(name) {
-    this.stage.look(name);
-    this.controls.showView(name);
+    this.#move({ way: "look", name });
   }
 
-  #turn(yaw, elevation) {
-    this.controls.showView("");
-    this.stage.turnBy(yaw, elevation, { ease: true });
+  #turn(yaw, elevation, ease = true) {
+    this.#move({ way: "turn", yaw, elevation, ease });
+  }
+
+  #move(how) {
+    this.follow(how);
+    this.dispatchEvent(new CustomEvent("head-moved", { detail: how }));
+  }
+
+  /** Do as another head has done: the detail of its `head-moved`. */
+  follow(how) {
+    moveHead(this.stage, this.controls, how);
   }
 
   #chooseTool(tool) {
@@ -156,6 +173,12 @@ class TurningHead extends HTMLElement {
 
   #travel(way, words) {
     this.#commit(this.map[way](), words);
+  }
+
+  /** At once on a head with nothing painted; otherwise she is asked, for a stroke is work. */
+  #askToStartFrom(key) {
+    if (this.map.cells.every((density) => density === FULL)) this.#startFrom(key);
+    else this.controls.askToReplace(() => this.#startFrom(key));
   }
 
   #startFrom(key) {
@@ -202,11 +225,8 @@ class TurningHead extends HTMLElement {
         this.map.dropStroke();
         this.stage.recolour();
       },
-      turnBy: (dx, dy) => {
-        this.controls.showView(this.stage.isChart ? "chart" : "");
-        this.stage.turnBy(-0.45 * dx, 0.45 * dy, {});
-      },
-      turnEnd: () => this.stage.rest(),
+      turnBy: (dx, dy) => this.#turn(-0.45 * dx, 0.45 * dy, false),
+      turnEnd: () => this.#move({ way: "rest" }),
       hover: (x, y) => this.#hover(x, y),
       hoverEnd: () => this.#hover(null),
     };
@@ -247,11 +267,13 @@ class TurningHead extends HTMLElement {
     const units = this.dataset.units ?? "cm";
     const side = Math.abs(t) < 1 ? "on the midline" : `${lengthText(Math.abs(t), units)} ${t > 0 ? "left" : "right"}`;
     const zone = this.#zoneName(this.zones.zoneOfCell[cell]);
-    return `${zone}${densityWords(this.map.cells[cell])}. ${lengthText(s, units)} back, ${side}.`;
+    const words = this.showsChange ? changeWords : densityWords;
+    return `${zone}${words(this.map.cells[cell])}. ${lengthText(s, units)} back, ${side}.`;
   }
 
   #zoneName(zone) {
-    const words = this.zoneInputs[zone]?.labels?.[0]?.textContent.trim() || this.zoneInputs[zone]?.getAttribute("aria-label");
+    const input = this.zoneInputs[zone];
+    const words = input?.labels?.[0]?.textContent.trim() || input?.getAttribute("aria-label") || this.zoneNames[zone];
     return words ? `${words}: ` : "";
   }
 
@@ -378,11 +400,6 @@ class TurningHead extends HTMLElement {
     if (String(kept.version) === (this.dataset.version ?? "")) putBack();
     else this.controls.note("This map has been saved since. Strokes kept on this device differ from it.", "Put them back", putBack);
   }
-}
-
-/** "ludwig-1" as words: "Ludwig 1". */
-function inWords(key) {
-  return key.charAt(0).toUpperCase() + key.slice(1).replaceAll(/[-_]/g, " ");
 }
 
 customElements.define("turning-head", TurningHead);

@@ -165,9 +165,22 @@ def test_a_pattern_start_is_the_server_s_own_and_can_be_undone(open_head):
     mine = page.locator("[name=density_hex]").input_value()
     page.get_by_label("Pattern").select_option("Widening part")
     page.get_by_role("button", name="Start from this pattern").click()
+    assert page.locator("[name=density_hex]").input_value() == mine  # it asks before it takes the place of strokes
+    page.get_by_role("button", name="Keep what is painted").click()
+    assert page.locator("[name=density_hex]").input_value() == mine
+    page.get_by_role("button", name="Start from this pattern").click()
+    page.get_by_role("button", name="Replace it").click()
     assert page.locator("[name=density_hex]").input_value() == pattern_start("part", HEAD).to_hex()
     page.locator(".head-canvas").press("Control+z")
     assert page.locator("[name=density_hex]").input_value() == mine
+
+
+def test_a_pattern_starts_at_once_on_a_head_with_nothing_painted(open_head):
+    page = open_head()
+    page.get_by_label("Pattern").select_option("Temples")
+    page.get_by_role("button", name="Start from this pattern").click()
+    assert page.locator("[name=density_hex]").input_value() == pattern_start("temples", HEAD).to_hex()
+    assert page.get_by_role("button", name="Replace it").count() == 0
 
 
 def test_sixty_strokes_can_all_be_undone(open_head):
