@@ -14,6 +14,7 @@ from django.utils.timezone import localtime
 from clients.models import Assessment, Client, Consent, Photo, SkinTest
 from clients.models.consent import ConsentKind
 from clients.models.photo import Angle
+from clients.scalp.scales import named
 from fittings.models import Appointment, Fitting, TryOn
 from fittings.timeline.rows import Row, Source, day, length, moment, said
 
@@ -88,6 +89,7 @@ def _assessment(assessment: Assessment, imperial: bool) -> Row:
         facts=said(
             ("Signed off", assessment.signed_at and f"{moment(assessment.signed_at)}, by {assessment.signed_by}"),
             ("Losing hair since", assessment.losing_since),
+            ("Pattern seen", assessment.scale and named(assessment.scale, assessment.stage)),
             ("Tapes", tapes),
             ("Scalp", assessment.get_scalp_condition_display()),
             ("Wishes", assessment.wishes),
