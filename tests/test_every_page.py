@@ -16,6 +16,7 @@ from clients.intaking import make_intake_link
 from clients.merging import merge_clients
 from fittings.awaiting import await_piece
 from fittings.calendars.feeds import make_feed
+from fittings.caring import make_wash_link, work_out_care
 from fittings.messages.stopping import stop_token
 from fittings.models import Service
 from fittings.owning import tell_wear
@@ -50,6 +51,16 @@ class World:
     @cached_property
     def her(self):
         return ClientFactory(record_consent=True)
+
+    @cached_property
+    def cared_for(self):
+        """Her piece, with its care dates."""
+        work_out_care(owned=self.owned, on=localdate())
+        return self.owned
+
+    @cached_property
+    def wash_secret(self):
+        return make_wash_link(owned=self.cared_for, by=self.stylist, at=now())[1]
 
     @cached_property
     def skin_test(self):
@@ -158,6 +169,18 @@ def intake_link(world):
 
 def intake_secret(world):
     return [world.intake[1]]
+
+
+def cared_for(world):
+    return [world.cared_for.reference]
+
+
+def care_date(world):
+    return [world.cared_for.care_dates.first().pk]
+
+
+def wash_secret(world):
+    return [world.wash_secret]
 
 
 def skin_test(world):
@@ -380,6 +403,12 @@ TABLE = [
     ("waiting", wish, 302, 200, 200, 200),
     ("waiting-book", wish, 302, 405, 405, 405),
     ("waiting-off", wish, 302, 405, 405, 405),
+    ("care-due", nothing, 302, 200, 200, 200),
+    ("care-told", care_date, 302, 405, 405, 405),
+    ("wash-tell", cared_for, 302, 403, 405, 405),
+    ("wash-link-new", cared_for, 302, 403, 200, 200),
+    ("wash-link-revoke", cared_for, 302, 403, 405, 405),
+    ("washed", wash_secret, 200, 200, 200, 200),
     ("messages", nothing, 302, 200, 200, 200),
     ("message-settle", message, 302, 405, 405, 405),
     ("message-again", message, 302, 405, 405, 405),
@@ -457,7 +486,7 @@ TABLE = [
 ]
 READERS = (None, *STAFF)
 OPEN_TO_ALL = {"home", "sign-in", "sign-out", "my-settings", "my-password", "help"}
-OPEN_TO_ALL |= {"calendar-feed", "intake", "stop-messages"}
+OPEN_TO_ALL |= {"calendar-feed", "intake", "stop-messages", "washed"}
 
 
 def addresses(patterns):

@@ -10,6 +10,7 @@ from salon.colour.marks import marks_from_json
 from salon.common.pictures import pixels_of
 from salon.models import Salon
 from tests.clients.factories import tiny_picture
+from tests.mutated.care_posts import of_care
 from tests.mutated.desk_posts import of_a_client, of_an_intake, of_setting_up, of_the_desk, of_the_salon
 from tests.mutated.scene import OWNERS_PASSWORD, STOP
 from tests.mutated.sending import File, asked, post, sent_with
@@ -28,6 +29,7 @@ def posts_of(scene):
         **of_an_intake(scene),
         **of_the_desk(scene),
         **of_setting_up(scene),
+        **of_care(scene),
         **_of_an_examination(scene),
         **_of_choosing(scene),
         **_of_pieces(scene),

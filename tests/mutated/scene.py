@@ -16,11 +16,13 @@ from clients.photos import show_outside
 from fittings.awaiting import await_piece
 from fittings.booking import cancel_appointment
 from fittings.calendars.feeds import make_feed, read_feed
+from fittings.caring import make_wash_link, work_out_care
 from fittings.laying_out import add_unit_to_try
 from fittings.models import (
     Appointment,
     AwaitedPiece,
     CalendarFeed,
+    CareDate,
     Candidate,
     Closure,
     Fitting,
@@ -101,6 +103,12 @@ class Scene:
     """Of the client of `visit`."""
     wear: WearEntry
     """Told of that piece."""
+    care_date: CareDate
+    """Of that piece."""
+    cared_for: OwnedPiece
+    """Somebody else's, without an address for washes."""
+    wash_secret: str
+    """Opens the address with which she tells of a wash of it."""
     intake_link: IntakeLink
     """Of the new client, for at home; `intake_secret` opens it."""
     intake_secret: str
@@ -198,6 +206,9 @@ def make_scene() -> Scene:
         visit=visit,
         owned=owned,
         wear=tell_wear(owned=owned, told_on=localdate(), by=stylist, at=now(), days_per_week=5),
+        care_date=work_out_care(owned=owned, on=localdate())[0],
+        cared_for=OwnedPieceFactory(begun_by=stylist),
+        wash_secret=make_wash_link(owned=owned, by=stylist, at=now())[1],
         elsewhere=_visit(stylist, VariantFactory(piece=PieceFactory(base=clipped_base(), name="Quarry Lane"))),
         decided=_decided(stylist, unit.variant),
         stopped=_stopped(stylist, unit.variant),

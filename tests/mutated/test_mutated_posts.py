@@ -28,6 +28,7 @@ ANSWERED_AT_ONCE = {
     "a catalogue checked",
     "clients looked at in a file",
     "a link for at home",
+    "washed, she tells by her own address",
 }  # with a page that is shown this once
 SHOWN = 12  # problems printed of one form
 TYPED_INTO = (forms.TextInput, forms.Textarea, forms.NumberInput, forms.DateInput, forms.TimeInput)
