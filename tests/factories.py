@@ -9,7 +9,8 @@ from django.utils.timezone import now
 from factory.django import DjangoModelFactory
 
 from clients.consenting import give_consent
-from clients.models import Client, Consent, SkinTest
+from clients.keeping_products import add_product
+from clients.models import Client, Consent, Product, SkinTest
 from clients.models.consent import ConsentKind
 from clients.registering import register_client
 from clients.skin_testing import apply_skin_test
@@ -104,6 +105,22 @@ class ConsentFactory(DjangoModelFactory):
     @classmethod
     def _create(cls, model_class, *args, **kwargs):
         return give_consent(**kwargs)
+
+
+class ProductFactory(DjangoModelFactory):
+    """A tape whose label was read: it names nothing that clients react to."""
+
+    class Meta:
+        model = Product
+
+    name = factory.Sequence(lambda n: f"Weir tape {n + 1}")
+    sort = "tape"
+    contains_read = True
+    by = factory.SubFactory(OwnerFactory)
+
+    @classmethod
+    def _create(cls, model_class, *args, **kwargs):
+        return add_product(**kwargs)
 
 
 class SkinTestFactory(DjangoModelFactory):

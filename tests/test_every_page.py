@@ -25,7 +25,7 @@ from fittings.trying import choose_to_try
 from fittings.visiting import begin_visit
 from salon.models import Salon
 from tests.clients.factories import PhotoFactory
-from tests.factories import STAFF, ClientFactory, ConsentFactory, SkinTestFactory, StylistFactory
+from tests.factories import STAFF, ClientFactory, ConsentFactory, ProductFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import (
     AppointmentFactory,
     ClosureFactory,
@@ -65,6 +65,10 @@ class World:
     @cached_property
     def skin_test(self):
         return SkinTestFactory(client=self.her, by=self.stylist)
+
+    @cached_property
+    def product(self):
+        return ProductFactory()
 
     @cached_property
     def appointment(self):
@@ -151,6 +155,12 @@ class World:
         return Service.objects.create(fitting=self.visit, kind="wash", planned_by=self.stylist)
 
     @cached_property
+    def done_service(self):
+        return Service.objects.create(
+            fitting=self.visit, kind="wash", planned_by=self.stylist, done_by=self.stylist, done_at=now()
+        )
+
+    @cached_property
     def decided(self):
         return decided_visit(stylist=self.stylist)
 
@@ -185,6 +195,10 @@ def wash_secret(world):
 
 def skin_test(world):
     return [world.her.reference, world.skin_test.pk]
+
+
+def product(world):
+    return [world.product.pk]
 
 
 def appointment(world):
@@ -283,6 +297,10 @@ def service(world):
     return [world.visit.reference, world.service.pk]
 
 
+def done_service(world):
+    return [world.visit.reference, world.done_service.pk]
+
+
 def piece(world):
     return [world.unit.variant.piece.pk]
 
@@ -347,6 +365,10 @@ TABLE = [
     ("consent-withdraw", client, 302, 405, 405, 405),
     ("client-skin-tests", client, 302, 403, 200, 200),
     ("skin-test-read", skin_test, 302, 403, 405, 405),
+    ("skin-test-strike-out", skin_test, 302, 403, 200, 200),
+    ("products", nothing, 302, 403, 200, 200),
+    ("product-new", nothing, 302, 403, 403, 200),
+    ("product", product, 302, 403, 403, 200),
     ("client-looks", client, 302, 403, 403, 200),
     ("client-merge", client, 302, 200, 200, 200),
     ("merge", merge, 302, 200, 200, 200),
@@ -467,6 +489,10 @@ TABLE = [
     ("services", visit, 302, 403, 200, 200),
     ("service-plan", service_kind, 302, 403, 200, 200),
     ("service-remove", service, 302, 403, 405, 405),
+    ("service-log", service_kind, 302, 403, 200, 200),
+    ("service-done", service, 302, 403, 200, 200),
+    ("service-correct", done_service, 302, 403, 200, 200),
+    ("strand-test", owned, 302, 403, 200, 200),
     ("visit-finish", visit, 302, 403, 405, 405),
     ("rules", nothing, 302, 403, 200, 200),
     ("consult-summary", decided, 302, 403, 200, 200),

@@ -80,9 +80,8 @@ class ProductForm(Refusable, forms.Form):
 
     def refuse(self, refusal: ValidationError) -> None:
         """That a name is taken is said beside the name: the constraint itself names no field."""
-        if NAMED_ONCE in refusal.messages:
-            refusal = ValidationError({"name": NAMED_ONCE})
-        super().refuse(refusal)
+        about = {"name" if NAMED_ONCE in said else field: said for field, said in refusal.message_dict.items()}
+        super().refuse(ValidationError(about))
 
     def keep(self, *, by: User) -> Product | None:
         """Add or change it, or put the reason on the form and return None."""

@@ -53,7 +53,9 @@ def arguments_of(scene):
         "intake-link-revoke": (*new, scene.intake_link.pk),
         "intake": (scene.intake_secret,),
         "intake-take-over": drafted,
-        "skin-test-read": (*new, scene.skin_test.pk),
+        **dict.fromkeys(["skin-test-read", "skin-test-strike-out"], (*new, scene.skin_test.pk)),
+        **dict.fromkeys(["products", "product-new"], ()),
+        "product": (scene.product.pk,),
         **dict.fromkeys(
             ["appointment", "appointment-move", "appointment-cancel", "board-move", "appointment-units"], booked
         ),

@@ -2,7 +2,7 @@
 
 from datetime import UTC, datetime, time, timedelta
 
-from django.utils.timezone import localdate, now
+from django.utils.timezone import localdate, localtime, now
 
 from clients.intake.form import IntakeForm
 from clients.taking_in.form import fingerprint as looked_at
@@ -77,6 +77,17 @@ def of_a_client(scene):
         "a merge undone": post("merge-undo", "Front desk", scene.merge.reference),
         "a skin test applied": post(
             "client-skin-tests", "Stylist", new, kind="colour", product="Walnut stain", lot="L-204"
+        ),
+        "a skin test of a product of the list": post(
+            "client-skin-tests",
+            "Stylist",
+            new,
+            listed=scene.product.pk,
+            lot="L-9",
+            applied_at=f"{localtime(now() - timedelta(hours=4)):%Y-%m-%dT%H:%M}",
+        ),
+        "a skin test struck out": post(
+            "skin-test-strike-out", "Stylist", new, scene.skin_test.pk, because="Another client's"
         ),
         "a skin test read": post("skin-test-read", "Stylist", new, scene.skin_test.pk, reacted="yes"),
     }
@@ -197,9 +208,13 @@ def of_setting_up(scene):
     away = {"stylist": stylist.pk, "from_time": "09:00", "last_day": "", "until_time": "12:00", "because": "A course"}
     person = {"first_name": "Noor", "last_name": "Selwicke", "role": "Stylist"}
     new = {"username": "noor", "password": "harbour-ribbon-33"}
+    product = {"sort": "adhesive", "contains": "latex", "contains_read": "on", "flammable": "yes", "oxidative": "no"}
+    product |= {"read_after_hours": 72, "test_valid_days": 90}
     return {
         "a new kind": post("kind-new", "Owner", **kind),
         "a kind changed": post("kind", "Owner", scene.kind.pk, **kind, is_offered="on"),
+        "a new product": post("product-new", "Owner", **product, name="Weir adhesive"),
+        "a product changed": post("product", "Owner", scene.product.pk, **product, name="Lace tape", is_in_use="on"),
         "a new place": post("place-new", "Owner", name="Basin 2", sort="basin"),
         "a place changed": post("place", "Owner", place.pk, name="Small room", sort="room"),
         "opening hours": post("opening-hours", "Owner", **week),

@@ -11,7 +11,7 @@ from django.utils.timezone import localdate, now
 
 from clients.intaking import Answers, make_intake_link, send_intake
 from clients.merging import merge_clients
-from clients.models import Assessment, Client, Intake, IntakeLink, Merge, Photo, SkinTest
+from clients.models import Assessment, Client, Intake, IntakeLink, Merge, Photo, Product, SkinTest
 from clients.photos import show_outside
 from fittings.awaiting import await_piece
 from fittings.booking import cancel_appointment
@@ -46,7 +46,15 @@ from pieces.models import Piece, RingPhoto, Unit, Variant
 from pieces.stock import reserve_unit
 from salon.models import Salon, User
 from tests.clients.factories import PhotoFactory
-from tests.factories import ClientFactory, ConsentFactory, DeskFactory, OwnerFactory, SkinTestFactory, StylistFactory
+from tests.factories import (
+    ClientFactory,
+    ConsentFactory,
+    DeskFactory,
+    OwnerFactory,
+    ProductFactory,
+    SkinTestFactory,
+    StylistFactory,
+)
 from tests.fittings.factories import (
     AppointmentFactory,
     ClosureFactory,
@@ -119,6 +127,7 @@ class Scene:
     merge: Merge
     """Of two others."""
     skin_test: SkinTest
+    product: Product
     kind: ServiceKind
     place: Place
     chair: Place
@@ -219,6 +228,7 @@ def make_scene() -> Scene:
         second_record=ClientFactory(family_name="Ashdowne", phone="07700 900789"),
         merge=merge_clients(keep=ClientFactory(), gone=ClientFactory(phone="07700 900555"), by=desk, at=now()),
         skin_test=SkinTestFactory(client=new, by=stylist),
+        product=ProductFactory(name="Lace tape", by=owner),
         chair=chair,
         awaited=await_piece(client=new, what="Heron, walnut", by=desk, at=now()),
         kind=kind,
