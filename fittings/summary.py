@@ -27,6 +27,7 @@ from fittings.paper.piece_told import Chosen, PieceTold, TriedTold, tried_told
 from fittings.paper.quote import Quote, quote, service_in_words
 from fittings.paper.salon_words import SalonWords
 from fittings.paper.wearing import Instruction, instructions
+from fittings.seeing_a_doctor import which_doctor_and_when
 from salon.models import Salon
 
 Taken = tuple[Candidate, TryOn]
@@ -68,6 +69,8 @@ class ConsultSummary:
     none_next: tuple[str, ...]
     tried: tuple[TriedTold, ...]
     doctor: Told | None
+    doctor_when: tuple[str, ...]
+    """Which doctor, and how soon, in calm words."""
     findings: tuple[Told, ...]
     instructions: tuple[Instruction, ...]
     dates: tuple[Fact, ...]
@@ -124,6 +127,7 @@ def consult_summary(fitting: Fitting, *, on: date) -> ConsultSummary:
         none_next=() if chosen else NONE_TAKEN,
         tried=_tried(candidates, taken),
         doctor=doctor_among(hers),
+        doctor_when=which_doctor_and_when(assessment.referral_signs),
         findings=told(_sources(chosen, services, hers, words), _overrides(fitting, taken)),
         instructions=instructions(
             [one.worn(name) for one, name in zip(chosen, ("First piece", "Second piece"), strict=False)], words
@@ -163,8 +167,8 @@ def _tried(candidates: list[Candidate], taken: list[Taken]) -> tuple[TriedTold, 
 
 
 def _services(fitting: Fitting, taken: list[Taken]) -> list[Service]:
-    """What is planned for her own hair or a piece she takes; a service for a piece that was left is off."""
-    planned = fitting.services.select_related("candidate")
+    """What is planned or done for her own hair or a piece she takes; a service for a piece that was left is off."""
+    planned = fitting.services.standing().select_related("candidate")
     return [one for one in planned if one.candidate_id is None or _is_of(taken, one.candidate_id)]
 
 

@@ -154,7 +154,7 @@ def take_all(browser: Browser, address: str) -> None:
     take(stylist, "set-back", top_at="h1")
 
     stylist.goto(f"{choosing}services/plan/heat/")
-    stylist.get_by_label("On which piece").select_option(index=1)
+    stylist.get_by_role("group", name="Done to").get_by_role("radio").first.check()
     stylist.get_by_role("radio", name="An iron").check(force=True)  # its pill lies over it
     stylist.get_by_label("Set to").fill("215")
     stylist.get_by_role("button", name="Ask the rules").click()

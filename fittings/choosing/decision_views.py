@@ -74,7 +74,7 @@ def decision(request: SalonRequest, reference: str) -> HttpResponse:
         "decision",
         form=form,
         finish_form=FinishForm(initial={"next_visit_on": localdate() + timedelta(weeks=weeks)}),
-        planned=list(fitting.services.select_related("candidate")),
+        planned=list(fitting.services.standing().select_related("candidate", "owned_piece__unit__variant__piece")),
         is_decided=bool(form.chosen_now or fitting.none_chosen_because),
         chosen=chosen_to_take_home(fitting),
         today=localdate(),

@@ -1,4 +1,4 @@
-"""Planned services, checked against the rules before they are kept."""
+"""Services of a visit: those planned, checked against the rules before they are kept, and those that were done."""
 
 from __future__ import annotations
 
@@ -11,19 +11,30 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from fittings.choosing.candidate_views import consulting
 from fittings.choosing.finding_visit import page_of, visit_of
-from fittings.choosing.service_forms import SERVICE_FORMS, ServiceForm
 from fittings.models import Service
-from fittings.planning import remove_service
+from fittings.planning import assessment_for, remove_service
+from fittings.services.forms_of_kinds import PLANNED_KINDS, SERVICE_FORMS
+from fittings.services.on_record import kinds_to_log, shown, with_all_that_is_told
 from salon.common.htmx import wants_part
-from salon.current import SalonRequest
+from salon.current import SalonRequest, reader_units
+from salon.models import Units
 
 
 @consulting
 @require_safe
 def services(request: SalonRequest, reference: str) -> HttpResponse:
     fitting = visit_of(request, reference)
-    planned = fitting.services.select_related("candidate", "planned_by").prefetch_related("overrides__owner")
-    context = page_of(request, fitting, "decision", planned=planned, kinds=Service.Kind.choices)
+    imperial = reader_units(request.user, request.salon) == Units.IMPERIAL
+    of_visit = with_all_that_is_told(fitting.services.standing().select_related("corrects__done_by"))
+    context = page_of(
+        request,
+        fitting,
+        "decision",
+        planned=of_visit.planned(),
+        done=shown(of_visit.done(), imperial=imperial),
+        plan_kinds=[(kind, Service.Kind(kind).label) for kind in PLANNED_KINDS],
+        log_kinds=kinds_to_log(),
+    )
     return render(request, "fittings/services.html", context)
 
 
@@ -32,13 +43,15 @@ def services(request: SalonRequest, reference: str) -> HttpResponse:
 def service_plan(request: SalonRequest, reference: str, kind: str) -> HttpResponse:
     """A change asks the rules at once (a part); `plan` keeps it when they let it pass."""
     fitting = visit_of(request, reference)
-    if kind not in SERVICE_FORMS:
+    if kind not in PLANNED_KINDS:
         raise Http404("There is no such kind of service.")
-    if fitting.assessment is None or fitting.assessment.is_draft:
-        messages.info(request, "Sign the assessment off first; the rules read what it says.")
+    try:
+        assessment_for(fitting)
+    except ValidationError as refusal:
+        messages.info(request, " ".join(refusal.messages))
         return redirect("fitting", reference)
-    form: ServiceForm = SERVICE_FORMS[kind](
-        request.POST or None, fitting=fitting, request=request, at=now(), on=localdate()
+    form = SERVICE_FORMS[kind](
+        request.POST or None, fitting=fitting, request=request, at=now(), on=localdate(), plans=True
     )
     if request.method == "POST" and form.is_valid() and "plan" in request.POST and form.plan(by=request.user):
         messages.success(request, f"Planned: {Service.Kind(kind).label.lower()}.")

@@ -13,8 +13,9 @@ from django.db.models import Q
 
 from clients.models import PhotoSet
 from fittings.models.entry import Entry, EntryQuerySet
-from fittings.models.fitting import Candidate, Fitting
+from fittings.models.fitting import Candidate, Fitting, TryOn
 from fittings.models.owned import OwnedPiece
+from pieces.models import Unit
 from salon.models import User
 
 
@@ -26,6 +27,11 @@ class ServiceQuerySet(EntryQuerySet):
     def planned(self) -> ServiceQuerySet:
         """Not done yet."""
         return self.filter(done_at__isnull=True)
+
+    def of_unit(self, unit: Unit) -> ServiceQuerySet:
+        """To this unit, whoever's it was: while she owned it, or as the piece she tried on."""
+        tried = TryOn.objects.filter(unit=unit).values("candidate")
+        return self.filter(Q(owned_piece__unit=unit) | Q(candidate__in=tried))
 
 
 class Service(Entry):

@@ -215,7 +215,7 @@ def test_a_service_asks_the_rules_before_it_is_kept(stylist, fitting):
     variant = VariantFactory(piece=PieceFactory(base=clipped_base(), fibre="standard"))
     candidate = chosen_to_try(fitting, variant)
     plan = address("service-plan", fitting, "steam")
-    wish = {"candidate": candidate.pk, "price_minor": "12.50"}
+    wish = {"done_to": f"try-{candidate.pk}", "price_minor": "12.50"}
     page = text_of(stylist.post(plan, wish | {"plan": "plan"}))
     assert "Read and tick first" in page
     assert not Service.objects.exists()
@@ -228,7 +228,7 @@ def test_a_service_asks_the_rules_before_it_is_kept(stylist, fitting):
 def test_heat_in_fahrenheit_is_stopped_with_words_and_keeps_what_was_typed(stylist, fitting):
     variant = VariantFactory(piece=PieceFactory(base=clipped_base(), fibre="heat_friendly", rated_c=150))
     candidate = chosen_to_try(fitting, variant)
-    typed = {"candidate": candidate.pk, "planned_heat": "iron", "tool_c": "392 °F", "hair_is_wet": "no"}
+    typed = {"done_to": f"try-{candidate.pk}", "planned_heat": "iron", "tool_c": "392 °F", "hair_is_wet": "no"}
     page = text_of(stylist.post(address("service-plan", fitting, "heat"), typed | {"plan": "plan"}))
     assert "■ Stop" in page
     assert "392 °F" in page
