@@ -8,13 +8,17 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q, QuerySet
+from django.utils import timezone
 
+from clients.consenting import require_record_consent
+from fittings.asking_again import findings_as_worn, stops_against
 from fittings.candidates import Ground, Proposal, ground_of, proposal_of, with_all_that_is_read
 from fittings.comparing_colours import OwnColours
 from fittings.keeping_findings import kept_findings
 from fittings.keeping_pieces import kept_piece
 from fittings.models import Candidate, Fitting, Loan, OwnedPiece, TryOn
 from fittings.passing_stops import must_be_let_pass, record_passes
+from fittings.rules.engine import Finding
 from pieces.models import Unit, Variant
 from pieces.stock import IN_STOCK
 from salon.colour.matching import Match
@@ -68,8 +72,13 @@ def log_try_on(
     set_back_mm: int | None = None,
     her_words: str = "",
 ) -> TryOn:
-    """Keep how one piece did on the head. A second look at the same piece is a second try-on."""
+    """Keep how one piece did on the head, with what the rules say of it as worn. A second look is a second try-on.
+
+    A stop does not keep a piece from being shown to her; it holds for the decision. Without her consent to the record
+    nothing is kept.
+    """
     fitting = _open(fitting)
+    require_record_consent(fitting.client)
     if candidate.fitting_id != fitting.pk:
         raise ValidationError("This piece was chosen in another visit.")
     if unit is not None and unit.variant_id != candidate.variant_id:
@@ -85,6 +94,7 @@ def log_try_on(
         matches=matches,
         set_back_mm=set_back_mm,
         her_words=her_words,
+        findings=kept_findings(_said_now(candidate, set_back_mm)),
         logged_by=by,
     )
     try_on.full_clean()
@@ -93,7 +103,7 @@ def log_try_on(
 
 
 def units_to_put_on(fitting: Fitting, candidate: Candidate) -> QuerySet[Unit]:
-    """Units of a candidate's piece that can be on her head: those in the salon, and those that are hers or lent to her."""
+    """Units of a candidate's piece that can be on her head: in the salon, or hers, or lent to her."""
     hers = OwnedPiece.objects.current().filter(client=fitting.client_id)
     lent = Loan.objects.filter(client=fitting.client_id, back_on__isnull=True)
     return Unit.objects.filter(
@@ -115,7 +125,8 @@ def decide(
     reasons: dict[str, str] | None = None,
 ) -> Fitting:
     """Take one of the pieces tried, two as a pair, or none with the reason; a later decision replaces it until the
-    visit is finished. A piece that a rule stops is chosen only past an owner with a written reason for each stop.
+    visit is finished. The rules are asked again, and a piece that one stops is chosen only past an owner with a written
+    reason for each stop.
     """
     fitting = _open(fitting)
     if chosen is None and not none_chosen_because.strip():
@@ -130,7 +141,7 @@ def decide(
     for try_on, outcome in ((chosen, TryOn.Outcome.CHOSEN), (second, TryOn.Outcome.SECOND)):
         if try_on is None:
             continue
-        stops = must_be_let_pass(_stops_of(try_on.candidate), owner=owner, reasons=reasons or {})
+        stops = must_be_let_pass(stops_now(try_on), owner=owner, reasons=reasons or {})
         record_passes(stops, fitting=fitting, candidate=try_on.candidate, owner=owner, reasons=reasons or {})
         try_on.outcome = outcome
         try_on.full_clean()
@@ -193,5 +204,16 @@ def _kept_colour(match: Match, own: OwnColours) -> dict[str, Any]:
     }
 
 
-def _stops_of(candidate: Candidate) -> list[dict[str, object]]:
-    return [finding for finding in candidate.findings if finding["severity"] == "stop"]
+def stops_now(look: TryOn) -> list[dict[str, Any]]:
+    """What stops this piece at this moment, for the form that asks an owner and for the decision itself."""
+    return stops_against(look, salon=Salon.objects.default(), at=timezone.now(), on=timezone.localdate())
+
+
+def _said_now(candidate: Candidate, set_back_mm: int | None) -> tuple[Finding, ...]:
+    return findings_as_worn(
+        candidate,
+        set_back_mm=set_back_mm,
+        salon=Salon.objects.default(),
+        at=timezone.now(),
+        on=timezone.localdate(),
+    )

@@ -13,7 +13,7 @@ from django.core.exceptions import ValidationError
 from fittings.choosing.owner_beside import OwnerBeside
 from fittings.consult.fields import ChoiceField, LengthField
 from fittings.models import Candidate, Fitting, TryOn
-from fittings.trying import decide, units_to_put_on
+from fittings.trying import decide, stops_now, units_to_put_on
 from fittings.visiting import finish_visit
 from pieces.models import Unit
 from salon.models import Units, User
@@ -127,7 +127,7 @@ class DecisionForm(OwnerBeside, RefusableForm):
 
     @staticmethod
     def _stops(look: TryOn | None) -> list[dict[str, Any]]:
-        return [] if look is None else [one for one in look.candidate.findings if one["severity"] == "stop"]
+        return [] if look is None else stops_now(look)
 
 
 class FinishForm(RefusableForm):

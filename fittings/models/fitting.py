@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.core.serializers.json import DjangoJSONEncoder
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -172,6 +172,7 @@ class TryOn(models.Model):
         "set-back as worn", null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(300)]
     )
     her_words = models.TextField("what she said", blank=True)
+    findings = models.JSONField(default=list, blank=True, help_text="What the rules said of it as worn.")
     outcome = models.CharField(max_length=6, choices=Outcome.choices, default=Outcome.TRIED)
     logged_by = models.ForeignKey(User, models.PROTECT, related_name="+")
     logged_at = models.DateTimeField(auto_now_add=True)
@@ -195,3 +196,15 @@ class TryOn(models.Model):
 
     def __str__(self) -> str:
         return f"{self.candidate.variant} tried in {self.fitting}"
+
+    @property
+    def said_as_worn(self) -> list[dict[str, Any]]:
+        """Stops and cautions about the piece as worn that were not said when it was chosen."""
+        chosen_with = {(one["rule_id"], one["says"]) for one in self.candidate.findings}
+        return [
+            one
+            for one in self.findings
+            if one["severity"] != "note"
+            and one["about"] != "client"
+            and (one["rule_id"], one["says"]) not in chosen_with
+        ]

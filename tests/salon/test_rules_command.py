@@ -58,10 +58,10 @@ def test_what_changed_since_a_day_and_what_held_on_another():
     assert printed("--on", "2000-01-01").startswith("0 rules in force on 2000-01-01.")
 
 
-@pytest.mark.parametrize("width", [1, 48, 72, 100, 5000])
+@pytest.mark.parametrize("width", [1, 56, 100, 5000])
 def test_no_line_is_wider_than_the_terminal_and_no_word_is_lost(width):
     text = printed("--width", str(width))
-    assert max(map(len, text.splitlines())) <= min(max(width, 48), 120)
+    assert max(map(len, text.splitlines())) <= min(max(width, 56), 120)
     assert " ".join(text.split()) == " ".join(printed("--width", "120").split())
 
 

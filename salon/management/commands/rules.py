@@ -22,7 +22,7 @@ from fittings.rules.rule import SEVERITIES
 from fittings.rules.wording import Units, say_number
 
 _WEIGHTS: Final = {"stop": "STOP", "caution": "TAKE CARE", "note": "NOTE"}
-_NARROWEST, _WIDEST = 48, 120  # below that words no longer fit beside their labels; above it lines are hard to follow
+_NARROWEST, _WIDEST = 56, 120  # below that words no longer fit beside their labels; above it lines are hard to follow
 _LABEL: Final = 12
 
 
