@@ -32,18 +32,26 @@ class YesNo(models.TextChoices):
 
 
 class ReferralSign(models.TextChoices):
-    """Signs with which a doctor should look first; the salon names none of their causes."""
+    """Signs with which a doctor should look first; the salon names none of their causes.
 
-    SUDDEN = "sudden", "Came suddenly, within weeks"
-    PATCHY = "patchy", "Round or clear-edged patches"
+    From NHS Lothian RefHelp, BNSSG Remedy and GPnotebook (READ); pain, itch, sores, brows, general illness and changes
+    of the cycle are general teaching (MEMORY).
+    """
+
+    SUDDEN = "sudden", "Came suddenly, within weeks, or falls heavily after a birth, an illness or a new medicine"
+    PATCHY = "patchy", "Round or clear-edged patches, or short broken hairs at an edge"
+    EXTENSIVE = "extensive", "Most of the hair gone, or a loss that goes on and no doctor has seen"
     PAIN = "pain", "Pain or burning"
     ITCH = "itch", "Heavy itching"
     SCALING = "scaling", "Scaling or crusts"
-    PUSTULES = "pustules", "Spots with pus, bleeding or a sore that does not heal"
-    SHINY = "shiny", "Smooth, shiny skin without openings"
+    PUSTULES = "pustules", "Spots with pus, lumps, bleeding or a sore that does not heal"
+    SHINY = "shiny", "Smooth, shiny or sunken skin without openings, or inflamed at the edge"
     BROWS = "brows", "Brows or lashes thinning too"
     CHILD = "child", "The client is a child"
+    EXPECTING = "expecting", "Pregnant or breastfeeding"
     UNWELL = "unwell", "Feeling generally unwell: fever, weight change, aching joints"
+    CYCLE = "cycle", "Periods have changed, or hair grows newly on the face"
+    PULLED = "pulled", "Her hand goes to her hair and pulls it out, perhaps without her noticing"
 
 
 class Chemotherapy(models.TextChoices):

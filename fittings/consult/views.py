@@ -34,6 +34,7 @@ from fittings.consult.step_page import (
 from fittings.consult.steps import steps_of
 from fittings.consult.tape_drawings import drawn_beside_each
 from fittings.consult.written_before import written_before
+from fittings.seeing_a_doctor import which_doctor_and_when
 from fittings.visiting import examine_anew
 from salon.common.access import needs
 from salon.current import SalonRequest
@@ -166,6 +167,7 @@ def _read(request: SalonRequest, assessment: Assessment) -> dict[str, Any]:
         "assumed": [sentence for section in sections for sentence in section.assumed],
         "warnings": [sentence for section in sections for sentence in section.warnings],
         "signs": [ReferralSign(sign).label for sign in assessment.referral_signs],
+        "doctor_when": which_doctor_and_when(assessment.referral_signs),
         "chart": draw_flat_map(
             LossMap.from_hex(assessment.density_hex),
             head_of(assessment),
