@@ -193,6 +193,38 @@ def test_a_map_that_is_none_is_refused(draft, stylist, hex_text):
         save_map(assessment=draft, revision=0, by=stylist, density_hex=hex_text)
 
 
+def test_a_pattern_is_named_by_the_stylist_and_the_name_taken_back(draft, stylist):
+    saved = save_map(assessment=draft, revision=0, by=stylist, scale="norwood", stage="III vertex")
+    assert (saved.scale, saved.stage, saved.revision) == ("norwood", "III vertex", 1)
+    assert (saved.density_hex, saved.map_painted) == (NO_LOSS_HEX, False)  # a name paints nothing
+    saved = save_map(assessment=draft, revision=1, by=stylist, density_hex=HALF_LEFT)
+    assert (saved.scale, saved.stage, saved.map_painted) == ("norwood", "III vertex", True)  # and a map names nothing
+    saved = save_map(assessment=draft, revision=2, by=stylist, scale="", stage="")
+    assert (saved.scale, saved.stage, saved.map_painted) == ("", "", True)
+
+
+@pytest.mark.parametrize(("scale", "stage"), [("ludwig", "IV"), ("ludwig", ""), ("", "I"), ("shells", "1")])
+def test_a_stage_that_is_none_of_its_scale_is_refused(draft, stylist, scale, stage):
+    with pytest.raises(ValidationError, match="Choose one of the stages shown, or none"):
+        save_map(assessment=draft, revision=0, by=stylist, scale=scale, stage=stage)
+    draft.refresh_from_db()
+    assert (draft.scale, draft.stage, draft.revision) == ("", "", 0)
+
+
+def test_the_database_too_holds_a_stage_to_a_scale(draft):
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Assessment.objects.filter(pk=draft.pk).update(scale="ludwig")
+
+
+@pytest.mark.parametrize(("days", "named"), [(200, ("", "")), (0, ("ludwig", "II"))])
+def test_another_day_the_pattern_is_named_anew_on_the_same_day_it_stays(draft, her, stylist, days, named):
+    save_map(assessment=draft, revision=0, by=stylist, density_hex=HALF_LEFT, scale="ludwig", stage="II")
+    sign_off(assessment=draft, by=stylist, at=now() - timedelta(days=days))
+    new = begin_assessment(client=her, stylist=stylist, at=now())
+    assert (new.scale, new.stage) == named
+    assert new.density_hex == Assessment.objects.get(pk=draft.pk).density_hex
+
+
 # Colour readings
 
 
@@ -266,6 +298,7 @@ def test_signing_says_who_and_when(draft, stylist):
         lambda draft, by: save_story(assessment=draft, revision=0, by=by, reactions=["latex"], on=date(2026, 3, 2)),
         lambda draft, by: save_tapes(assessment=draft, revision=0, by=by, circumference_mm=560),
         lambda draft, by: save_map(assessment=draft, revision=0, by=by, density_hex=HALF_LEFT),
+        lambda draft, by: save_map(assessment=draft, revision=0, by=by, scale="ludwig", stage="I"),
         lambda draft, by: save_own_hair(assessment=draft, revision=0, by=by, readings={"root": INSTRUMENT}),
         lambda draft, by: save_wishes(assessment=draft, revision=0, by=by, wishes="A fringe"),
         lambda draft, by: set_reading(

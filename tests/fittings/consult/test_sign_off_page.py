@@ -44,7 +44,8 @@ def words(response):
 def test_everything_is_on_one_page_in_words(step, found):
     page = words(step("sign-off"))
     assert "Since the winter." in page
-    assert "Came suddenly, within weeks. Ask her to see a doctor" in page
+    assert "Came suddenly, within weeks, or falls heavily after a birth, an illness or a new medicine. Ask her" in page
+    assert "Best in the next two weeks or so, with a family doctor, who can send on to a dermatologist." in page
     assert "The salon fits hair and diagnoses nothing." in " ".join(page.split())
     assert "Reacts to Latex" in page
     assert "Circumference 64.0 cm" in page
