@@ -12,13 +12,16 @@ from salon.models import Salon
 from tests.clients.factories import tiny_picture
 from tests.mutated.care_posts import of_care
 from tests.mutated.desk_posts import of_a_client, of_an_intake, of_setting_up, of_the_desk, of_the_salon
+from tests.mutated.owned_posts import of_owned_pieces
 from tests.mutated.scene import OWNERS_PASSWORD, STOP
 from tests.mutated.sending import File, asked, post, sent_with
+from tests.mutated.service_posts import of_services
 from tests.pieces.ring.ring_pictures import one_shade
 
 UPLOAD = "6f1f4f0c-3a52-4c55-9d0e-2f7f5d0b9a11"
 BY_SCRIPT = {"Accept": "application/json"}  # a step that saves itself
 SWAPPED = {"HX-Request": "true"}
+OWNER = {"owner_name": "odile", "owner_password": OWNERS_PASSWORD}
 
 
 def posts_of(scene):
@@ -30,8 +33,10 @@ def posts_of(scene):
         **of_the_desk(scene),
         **of_setting_up(scene),
         **of_care(scene),
+        **of_owned_pieces(scene),
         **_of_an_examination(scene),
         **_of_choosing(scene),
+        **of_services(scene, OWNER),
         **_of_pieces(scene),
         **_of_the_ring(scene),
         **_of_a_colour_photo(scene),
@@ -49,6 +54,7 @@ def _of_an_examination(scene):
     ]  # fmt: skip  # in pairs it is read at a glance
     tapes = {"circumference_mm": "22 1/2 in", "front_to_nape_mm": "36 cm", "ear_to_ear_mm": "345 mm"}
     painted = {"density_hex": NO_LOSS_HEX[:4000] + "32" * 100 + NO_LOSS_HEX[4200:], "zone_crown": "60", "zone_nape": ""}
+    painted["named"] = "norwood:III vertex"
     own_hair = {
         "own_hair_length_mm": "30 cm", "curl_pattern": "wavy", "thickness": "fine", "hair_condition": "natural",
         "grey_percent": "10", "hair_behind_ears": "yes", "light": "Daylight lamp", "root_l": "24.5", "root_a": "5.1",
@@ -85,7 +91,6 @@ def _of_choosing(scene):
         "her_words": "It feels light",
     }
     decide = {"chosen": ours.try_on.pk, "second": "", "why_chosen": "Sits like her own", "none_chosen_because": ""}
-    owner = {"owner_name": "odile", "owner_password": OWNERS_PASSWORD}
     return {
         "choosing to try": post("candidate-try", "Stylist", visit, scene.elsewhere.candidate.variant_id),
         "taking away": post("candidate-untry", "Stylist", visit, ours.untried.pk),
@@ -99,51 +104,12 @@ def _of_choosing(scene):
             scene.stopped.fitting.reference,
             **decide | {"chosen": scene.stopped.pk},
             **{f"reason_{STOP}": "A fringe hides it"},
-            **owner,
+            **OWNER,
         ),
         "finishing": post("visit-finish", "Stylist", scene.decided.reference, next_visit_on="2099-01-04"),
         "an entry struck out": post(
             "entry-strike-out", "Stylist", ours.fitting.client.reference, "wear", scene.wear.pk, because="Another piece"
         ),
-        "a service taken away": post("service-remove", "Stylist", visit, ours.service.pk),
-        **{f"planning {kind}": page for kind, page in _services(visit, ours, owner).items()},
-    }
-
-
-def _services(visit, ours, owner):
-    """Each kind once; what must be read and ticked first is ticked."""
-    on = {"candidate": ours.untried.pk, "note": "With the window open", "price_minor": "12.50"}
-    facts = {
-        "cut-in": {},
-        "wash": {},
-        "steam": {"acknowledged": "steam-standard"},
-        "heat": {
-            "planned_heat": "iron",
-            "tool_c": "392 °F",
-            "hair_is_wet": "no",
-            "near_base": "no",
-            "flammable_remover_wet": "no",
-            "unit_coloured": "no",
-            "reason_heat-standard": "Tried on a strand",
-            **owner,
-        },
-        "colour": {
-            "candidate": ours.candidate.pk,
-            "planned_colour": "deposit",
-            "colour_on": "piece detached",
-            "colour_touches_base": "no",
-            "colour_touches_skin": "no",
-            "unit_strand_test": "yes",
-            "unit_coloured": "no",
-            "unit_lightened_before": "no",
-        },
-        "fixing": {"planned_fixing": "clips", "label_read": "on"},
-    }
-    return {
-        kind: sent_with(post("service-plan", "Stylist", visit, kind, **on | answers, plan="plan"), SWAPPED)
-        if kind == "steam"
-        else post("service-plan", "Stylist", visit, kind, **on | answers, plan="plan")
-        for kind, answers in facts.items()
     }
 
 

@@ -17,15 +17,19 @@ from fittings.awaiting import await_piece
 from fittings.booking import cancel_appointment
 from fittings.calendars.feeds import make_feed, read_feed
 from fittings.caring import make_wash_link, work_out_care
+from fittings.checking import check_condition
 from fittings.laying_out import add_unit_to_try
+from fittings.lending import lend
 from fittings.models import (
     Appointment,
     AwaitedPiece,
     CalendarFeed,
-    CareDate,
     Candidate,
+    CareDate,
     Closure,
+    ConditionCheck,
     Fitting,
+    Loan,
     OwnedPiece,
     Place,
     Reminder,
@@ -40,6 +44,8 @@ from fittings.models import (
 from fittings.owning import tell_wear
 from fittings.photos.filing import begin_photo_set
 from fittings.planning import plan_service
+from fittings.repairing import send_to_repair
+from fittings.serving import log_service
 from fittings.trying import choose_to_try, decide, log_try_on
 from fittings.visiting import begin_visit, finish_visit
 from pieces.models import Piece, RingPhoto, Unit, Variant
@@ -111,8 +117,17 @@ class Scene:
     """Of the client of `visit`."""
     wear: WearEntry
     """Told of that piece."""
+    check: ConditionCheck
+    """Of that piece."""
+    her_other: OwnedPiece
+    """Of the same client."""
+    away: OwnedPiece
+    """Of the client of `drafted`, sent to be repaired."""
+    loan: Loan
     care_date: CareDate
     """Of that piece."""
+    done: Service
+    """A cut-in of the owned piece, logged in the visit."""
     cared_for: OwnedPiece
     """Somebody else's, without an address for washes."""
     wash_secret: str
@@ -215,7 +230,12 @@ def make_scene() -> Scene:
         visit=visit,
         owned=owned,
         wear=tell_wear(owned=owned, told_on=localdate(), by=stylist, at=now(), days_per_week=5),
+        check=check_condition(owned=owned, grades={"fibre": 0}, by=stylist, at=now()),
+        her_other=OwnedPieceFactory(client=owned.client, begun_by=stylist),
+        away=_away(drafted.client, desk),
+        loan=_lent(desk),
         care_date=work_out_care(owned=owned, on=localdate())[0],
+        done=_done(visit.fitting, owned),
         cared_for=OwnedPieceFactory(begun_by=stylist),
         wash_secret=make_wash_link(owned=owned, by=stylist, at=now())[1],
         elsewhere=_visit(stylist, VariantFactory(piece=PieceFactory(base=clipped_base(), name="Quarry Lane"))),
@@ -286,6 +306,24 @@ def _visit(stylist, variant):
         on=localdate(),
     )
     return Visit(fitting, candidate, untried, look, service)
+
+
+def _away(client, desk):
+    owned, at = OwnedPieceFactory(client=client), {"by": desk, "at": now()}
+    send_to_repair(owned=owned, what="A tear", done_by="The lace mender", sent_on=localdate(), **at)
+    return owned
+
+
+def _lent(desk):
+    days = {"lent_on": localdate() - timedelta(days=9), "due_back_on": localdate() - timedelta(days=2)}
+    return lend(client=ClientFactory(), unit=UnitFactory(), by=desk, at=now(), **days)
+
+
+def _done(fitting, owned):
+    at = {"by": fitting.stylist, "at": now(), "on": localdate()}
+    return log_service(
+        fitting=fitting, kind="cut-in", facts={}, details={}, owned_piece=owned, salon=Salon.objects.default(), **at
+    )
 
 
 def _drafted(stylist):
