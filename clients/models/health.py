@@ -84,8 +84,8 @@ class SkinTestQuerySet(models.QuerySet["SkinTest"]):
         if product is not None:
             found = found.filter(Q(product_key=folded_whole(product)) | Q(known_product__name__iexact=product.strip()))
         return found.alias(
-            counts_until=ExpressionWrapper(F("read_at") + window, output_field=models.DateTimeField())
-        ).filter(counts_until__gt=at)
+            clear_until=ExpressionWrapper(F("read_at") + window, output_field=models.DateTimeField())
+        ).filter(clear_until__gt=at)
 
 
 class SkinTest(models.Model):

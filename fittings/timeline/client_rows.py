@@ -131,6 +131,8 @@ def _test_applied(test: SkinTest, imperial: bool) -> Row:
         word="Skin test applied",
         title=test.product,
         facts=said(("Test", test.get_kind_display()), ("Lot", test.lot), ("Applied by", str(test.applied_by))),
+        mended=_struck_out(test),
+        no_longer_counts=test.is_struck_out,
         link="Skin tests",
         address=reverse("client-skin-tests", args=[test.client.reference]),
     )
@@ -149,9 +151,17 @@ def _test_read(test: SkinTest, imperial: bool) -> Row:
             ("First read, clear", test.earlier_read_at and moment(test.earlier_read_at)),
             ("Read by", str(test.read_by)),
         ),
+        mended=_struck_out(test),
+        no_longer_counts=test.is_struck_out and not test.reacted,  # a reaction goes on being warned of
         link="Skin tests",
         address=reverse("client-skin-tests", args=[test.client.reference]),
     )
+
+
+def _struck_out(test: SkinTest) -> str:
+    if test.struck_out_at is None:
+        return ""
+    return f"Struck out on {moment(test.struck_out_at)} by {test.struck_out_by}: {test.struck_out_because}"
 
 
 CHANGES = {
@@ -288,14 +298,14 @@ CLIENT_SOURCES: tuple[Source[Client], ...] = (
         "skin tests",
         "clients.view_health",
         "applied_at",
-        lambda client: client.skin_tests.select_related("applied_by"),
+        lambda client: client.skin_tests.select_related("applied_by", "struck_out_by"),
         _test_applied,
     ),
     Source(
         "skin tests",
         "clients.view_health",
         "read_at",
-        lambda client: client.skin_tests.filter(read_at__isnull=False).select_related("read_by"),
+        lambda client: client.skin_tests.filter(read_at__isnull=False).select_related("read_by", "struck_out_by"),
         _test_read,
     ),
     Source("details", "clients.view_client", "history_date", _changes, _change, key="history_id"),

@@ -9,11 +9,11 @@ from django.test.utils import CaptureQueriesContext
 from clients.consenting import give_consent, withdraw_consent
 from clients.models import Consent, Sensitivity
 from clients.models.health import SkinTestKind
-from clients.skin_testing import read_skin_test
+from clients.skin_testing import read_skin_test, strike_out_skin_test
 from fittings.awaiting import await_piece, give_up, piece_came_in
 from fittings.models import HouseRule
 from fittings.readiness import missing_of
-from tests.factories import ClientFactory, DeskFactory, SkinTestFactory, StylistFactory
+from tests.factories import ClientFactory, DeskFactory, ProductFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory, ServiceKindFactory
 
 pytestmark = pytest.mark.django_db
@@ -142,6 +142,33 @@ def test_the_owners_own_number_of_days_counts():
     assert told(appointment) == []
     HouseRule.objects.create(key="adhesive_test_valid_days", value=30)
     assert told(appointment) == [("tape-test", "Tape test: too old by then")]
+
+
+@pytest.mark.parametrize(("days", "missing"), [(30, []), (20, ["Tape test: too old by then"])])
+def test_a_products_own_number_of_days_counts_before_the_house_rules(days, missing):
+    HouseRule.objects.create(key="adhesive_test_valid_days", value=24)
+    her = ready_client()
+    test = skin_test(her, 24 * 28, product=ProductFactory(test_valid_days=days))
+    read_skin_test(test=test, reacted=False, by=StylistFactory(), at=NOW - timedelta(days=25))
+    assert [says for _, says in told(booked(her, kind(needs_tape_test=True)))] == missing
+
+
+def test_a_test_is_too_fresh_for_as_long_as_its_product_says():
+    her = ready_client()
+    skin_test(her, 60, product=ProductFactory(read_after_hours=96))
+    assert told(booked(her, kind(needs_tape_test=True))) == [("test-too-fresh", "Test: to be read from Wed 22:00")]
+
+
+def test_a_test_that_was_struck_out_is_none_and_a_reaction_is_asked_about_all_the_same():
+    her = ready_client()
+    tape = kind(needs_tape_test=True)
+    clear = skin_test(her, 24 * 20, reacted=False)
+    strike_out_skin_test(test=clear, because="Another client's", by=StylistFactory(), at=NOW)
+    assert told(booked(her, tape)) == [("tape-test", "Tape test: none yet")]
+    reacted = skin_test(her, 70, reacted=True, product="Firm tape")
+    strike_out_skin_test(test=reacted, because="Pressed by mistake", by=StylistFactory(), at=NOW)
+    later = SOON + timedelta(hours=6)
+    assert told(booked(her, tape, later)) == [("tape-test", "Test: ask the stylist")]
 
 
 def test_a_visit_that_reads_a_test_wants_one_that_is_old_enough():

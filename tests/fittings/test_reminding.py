@@ -8,10 +8,11 @@ from django.db import connection
 
 from clients.consenting import withdraw_consent
 from clients.models import Consent
+from clients.skin_testing import strike_out_skin_test
 from fittings.messages import wanted as why
 from fittings.models import Reminder
 from fittings.reminding import tell_of, tell_of_test, tell_the_untold
-from tests.factories import ClientFactory, ConsentFactory, DeskFactory, SkinTestFactory, StylistFactory
+from tests.factories import ClientFactory, ConsentFactory, DeskFactory, ProductFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory
 
 pytestmark = pytest.mark.django_db
@@ -251,3 +252,18 @@ def test_a_test_that_was_read_asks_nobody_back():
     test.save()
     tell_of_test(skin_test=test, at=NOW + timedelta(hours=48))
     assert Reminder.objects.get().trouble == why.READ
+
+
+def test_she_is_asked_back_when_its_product_says_that_it_can_be_read():
+    her, tape = agreeing(record_consent=True), ProductFactory(read_after_hours=120)
+    test = SkinTestFactory(client=her, product=tape, kind="", at=NOW)
+    assert tell_the_untold(at=NOW + timedelta(hours=97)) == 1
+    row = Reminder.objects.get(skin_test=test)
+    assert (row.state, row.due_at) == ("due", NOW + timedelta(hours=120))
+
+
+def test_a_test_that_was_struck_out_asks_nobody_back():
+    test = was_tested()
+    strike_out_skin_test(test=test, because="Another client's", by=test.applied_by, at=NOW + timedelta(hours=1))
+    tell_of_test(skin_test=test, at=NOW + timedelta(hours=1))
+    assert Reminder.objects.get().trouble == why.STRUCK_OUT

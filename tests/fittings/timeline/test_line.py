@@ -13,7 +13,7 @@ from clients.consenting import withdraw_consent
 from clients.models import Assessment, Consent
 from clients.photos import remove_photo
 from clients.registering import change_client
-from clients.skin_testing import read_skin_test
+from clients.skin_testing import read_skin_test, strike_out_skin_test
 from fittings.models import Fitting, TryOn
 from fittings.timeline.line import PAGE_LENGTH, Mark
 from fittings.timeline.lines_of import line_of_client
@@ -304,3 +304,17 @@ def test_a_mark_is_read_as_it_was_written(at, source, pk):
 def test_what_is_no_mark_is_refused(text):
     with pytest.raises(ValueError, match="is no place on a line"):
         Mark.read(text)
+
+
+def test_a_struck_out_skin_test_stays_on_the_line_and_says_why():
+    stylist = StylistFactory()
+    test = SkinTestFactory(by=stylist, at=ago(days=3))
+    read_skin_test(test=test, reacted=True, by=stylist, at=ago(days=2))
+    strike_out_skin_test(test=test, because="Pressed by mistake", by=stylist, at=ago(days=1))
+    rows = {row.word: row for row in line_of_client(test.client, may=stylist.has_perm).rows}
+    for word, counts in (
+        ("Skin test applied", False),
+        ("Skin test read", True),
+    ):  # a reaction still warns
+        assert rows[word].mended.endswith(f"by {stylist}: Pressed by mistake")
+        assert rows[word].no_longer_counts is not counts
