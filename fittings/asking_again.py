@@ -11,6 +11,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
+from clients.models import Assessment
 from fittings.candidates import (
     ABOUT_CLIENT,
     ABOUT_PIECE,
@@ -36,7 +37,8 @@ def findings_as_worn(
     candidate: Candidate, *, set_back_mm: float | None, salon: Salon, at: datetime, on: date
 ) -> tuple[Finding, ...]:
     """About the piece, its place and the client herself; without a set-back as worn, where it was placed."""
-    ground = ground_of(candidate.assessment, salon, at=at, on=on)
+    assessment = Assessment.objects.select_related("client").get(pk=candidate.assessment_id)  # as kept now
+    ground = ground_of(assessment, salon, at=at, on=on)
     worn_at = candidate.set_back_mm if set_back_mm is None else set_back_mm
     plan = Plan(ground.facts | _in_place(ground, candidate, worn_at))
     return rule_book().check(plan, ground.numbers, on=on, about=(*ABOUT_PIECE, *ABOUT_CLIENT), units=ground.units)
