@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from clients.models import Consent
+from clients.models import Assessment, Consent
 from clients.scalp.surveys import tape_warnings
 from clients.scalp.tapes import ASSUMED_TAPES
 from fittings.comparing_colours import measured_grey
@@ -56,7 +56,15 @@ def beside_map(form: StepForm) -> dict[str, Any]:
         "suggested": [one for one in suggestions if one.words],
         "beyond": [one for one in suggestions if not one.words],
         "named_id": field_id(form.initial["named"]),
+        "compare_with": _painted_before(form.assessment),
+        "assessment": form.assessment,
     }
+
+
+def _painted_before(assessment: Assessment) -> Assessment | None:
+    """The assessment this one started from, when both have a map to compare."""
+    before = assessment.supersedes
+    return before if before is not None and before.map_painted and assessment.map_painted else None
 
 
 def beside_own_hair(form: StepForm) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from clients.scalp.fine_map import next_door
 from clients.scalp.grid import GRID, INSIDE, Floats, unit_normals
@@ -22,6 +23,7 @@ from fittings.placement.raster import Profile
 _NEAR_HAIRLINE = 0.03  # of front to nape: two map cells, about 11 mm
 _FRONT_HAIRLINE = 0.125  # of the circumference to each side: the front quarter of the hairline
 AT_HAIRLINE_MM: Final = 1.0
+SIDES: Final = ("front", "back", "left", "right")
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,6 +79,25 @@ def margin_to_edge(
     """
     if not len(edge_mm):
         return math.inf, ""
+    margins, sides = _margins(edge_mm, profile, set_back_mm, side_shift_mm, front_to_nape_mm)
+    worst = int(margins.argmin())
+    return float(margins[worst]), SIDES[sides[worst]]
+
+
+def margins_by_side(
+    edge_mm: Floats, profile: Profile, set_back_mm: float, side_shift_mm: float, front_to_nape_mm: float
+) -> dict[str, float]:
+    """The smallest margin in mm on each of the four sides; infinite on a side where the thinning has no edge."""
+    if not len(edge_mm):
+        return dict.fromkeys(SIDES, math.inf)
+    margins, sides = _margins(edge_mm, profile, set_back_mm, side_shift_mm, front_to_nape_mm)
+    return {side: float(margins[sides == at].min(initial=math.inf)) for at, side in enumerate(SIDES)}
+
+
+def _margins(
+    edge_mm: Floats, profile: Profile, set_back_mm: float, side_shift_mm: float, front_to_nape_mm: float
+) -> tuple[Floats, NDArray[np.intp]]:
+    """The margin at every point of the edge and which of SIDES it is on, both (n,)."""
     u, v = edge_mm[:, 0] - set_back_mm, edge_mm[:, 1] - side_shift_mm
     out, widths, step = np.abs(v), profile.half_widths_mm, profile.step_mm
     on_length = (u >= 0) & (u <= profile.length_mm)
@@ -96,10 +117,7 @@ def margin_to_edge(
     margins = np.where(past_corner, -np.hypot(past_end, past_side), margins)
     by_side = np.where(past_corner, past_side > past_end, by_side)
     by_front = np.where(past_corner, u < 0, by_front)
-    worst = int(margins.argmin())
-    if by_side[worst]:
-        return float(margins[worst]), "left" if v[worst] > 0 else "right"
-    return float(margins[worst]), "front" if by_front[worst] else "back"
+    return margins, np.where(by_side, np.where(v > 0, 2, 3), np.where(by_front, 0, 1))
 
 
 def first_reaching(widths: Floats, out: Floats) -> Floats:

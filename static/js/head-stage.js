@@ -6,6 +6,7 @@
  */
 import { HeadPicture } from "./head-drawing.js";
 import { HeadLines } from "./head-lines.js";
+import { HeadSigns } from "./head-signs.js";
 import { ChartView, TurningView, VIEWS } from "./head-view.js";
 
 const REST_AFTER_MS = 140;
@@ -19,11 +20,12 @@ export class HeadStage {
   #easing = null;
   #movingWidth = MOVING.start;
   #isMoving = false;
+  #isSeen = false; // a head that is hidden for want of room is not drawn
   #looked = false;
   #touched = null; // rectangle to colour again, in pixels of the picture; "all" for everything
   #shown = { tapes: true, zones: false, bases: true, highlightedZone: -1, ring: [], cursor: null };
 
-  constructor(element, canvas, { geometry, cells, zoneOfCell, units, assumed, bases }) {
+  constructor(element, canvas, { geometry, cells, zoneOfCell, units, assumed, bases, hasSigns = false }) {
     this.element = element;
     this.canvas = canvas;
     this.context = canvas.getContext("2d");
@@ -33,6 +35,7 @@ export class HeadStage {
     this.chart = new ChartView(geometry);
     this.view = this.turning;
     this.picture = new HeadPicture(geometry);
+    this.signs = hasSigns ? new HeadSigns(geometry) : null;
     this.lineOptions = { zoneOfCell, units, assumed };
     this.showBases(bases);
   }
@@ -202,7 +205,8 @@ export class HeadStage {
 
   #resize() {
     const { clientWidth, clientHeight } = this.canvas;
-    if (clientWidth === 0 || clientHeight === 0) return;
+    this.#isSeen = clientWidth > 0 && clientHeight > 0;
+    if (!this.#isSeen) return;
     this.dense = Math.min(2, window.devicePixelRatio || 1);
     this.canvas.width = Math.round(clientWidth * this.dense);
     this.canvas.height = Math.round(clientHeight * this.dense);
@@ -212,7 +216,7 @@ export class HeadStage {
   }
 
   #ask() {
-    if (!this.#frame && this.view.width) this.#frame = requestAnimationFrame((now) => this.#draw(now));
+    if (!this.#frame && this.#isSeen) this.#frame = requestAnimationFrame((now) => this.#draw(now));
   }
 
   #draw(now) {
@@ -227,6 +231,7 @@ export class HeadStage {
     context.imageSmoothingQuality = this.#isMoving ? "low" : "high";
     context.drawImage(this.picture.canvas, 0, 0, canvas.width, canvas.height);
     context.setTransform(this.dense, 0, 0, this.dense, 0, 0);
+    this.signs?.draw(context, view, this.cells);
     this.lines.draw(context, view, this.colours, this.#shown);
     this.element.dataset.drawn = this.#isMoving ? "turning" : "sharp";
   }
