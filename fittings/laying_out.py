@@ -58,7 +58,8 @@ def mark_laid_out(*, to_try: UnitToTry, by: User, at: datetime, laid_out: bool =
         raise ValidationError("This unit has been taken off the list meanwhile.")
     if laid_out and kept.unit.state not in IN_STOCK:
         raise ValidationError(
-            f"Unit {kept.unit.number} can't be laid out: it is {kept.unit.get_state_display().lower()}. Take it off the list."
+            f"Unit {kept.unit.number} can't be laid out: it is {kept.unit.get_state_display().lower()}. "
+            "Take it off the list."
         )
     if laid_out != (kept.laid_out_at is not None):
         kept.laid_out_at, kept.laid_out_by = (at, by) if laid_out else (None, None)

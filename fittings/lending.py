@@ -38,6 +38,8 @@ def lend(
     client, today = locked(client), localdate(at)
     if lent_on > today:
         raise ValidationError({"lent_on": f"{lent_on:%-d %B %Y} is still to come; write today or an earlier day."})
+    if lent_on < unit.received_on:
+        raise ValidationError({"lent_on": f"This unit came in on {unit.received_on:%-d %B %Y}; write a later day."})
     if due_back_on < lent_on:
         raise ValidationError({"due_back_on": "It is due back on the day it is lent, or later."})
     if due_back_on.year > today.year + LONGEST_AHEAD_YEARS:

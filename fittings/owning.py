@@ -22,6 +22,7 @@ from pieces.models import Unit, Variant
 from pieces.stock import hand_over_unit, receive_units, take_in_unit
 from salon.models import User
 
+LONGEST_HERS_YEARS = 30  # no piece lasts so long: an earlier day is a slip of the finger in the year
 LONGEST_CLIP_MM = 80
 WEAR_FACTS = ("days_per_week", "hours_per_day", "worn_to_bed", "swum_in", "water", "note")
 
@@ -37,6 +38,8 @@ def give_piece(
     client = locked(client)
     require_record_consent(client)
     _refuse_a_day_to_come(since, at)
+    if since.year < localdate(at).year - LONGEST_HERS_YEARS:
+        raise ValidationError({"since": f"That is more than {LONGEST_HERS_YEARS} years ago; write the year again."})
     if candidate is not None and candidate.fitting.client_id != client.pk:
         raise ValidationError("This piece was chosen by somebody else.")
     if candidate is not None and candidate.variant_id != unit.variant_id:

@@ -14,13 +14,16 @@ from django.utils.timezone import localdate, now
 
 from clients.intaking import make_intake_link
 from clients.merging import merge_clients
+from clients.repainting import begin_repainting
 from fittings.awaiting import await_piece
 from fittings.calendars.feeds import make_feed
 from fittings.caring import make_wash_link, work_out_care
+from fittings.lending import lend
 from fittings.messages.stopping import stop_token
 from fittings.models import Service
 from fittings.owning import tell_wear
 from fittings.photos.filing import begin_photo_set
+from fittings.repairing import send_to_repair
 from fittings.trying import choose_to_try
 from fittings.visiting import begin_visit
 from salon.models import Salon
@@ -103,6 +106,17 @@ class World:
         return OwnedPieceFactory(client=self.her, begun_by=self.stylist)
 
     @cached_property
+    def away(self):
+        at = {"by": self.stylist, "at": now()}
+        send_to_repair(owned=self.owned, what="A tear", done_by="The lace mender", sent_on=localdate(), **at)
+        return self.owned
+
+    @cached_property
+    def loan(self):
+        today = localdate()
+        return lend(client=self.her, unit=self.unit, lent_on=today, due_back_on=today, by=self.stylist, at=now())
+
+    @cached_property
     def wear_entry(self):
         return tell_wear(owned=self.owned, told_on=localdate(), by=self.stylist, at=now(), days_per_week=5)
 
@@ -161,6 +175,10 @@ class World:
         )
 
     @cached_property
+    def repainting(self):
+        return begin_repainting(by=self.stylist, at=now(), pattern="top-2")
+
+    @cached_property
     def decided(self):
         return decided_visit(stylist=self.stylist)
 
@@ -183,6 +201,18 @@ def intake_secret(world):
 
 def cared_for(world):
     return [world.cared_for.reference]
+
+
+def owned(world):
+    return [world.owned.reference]
+
+
+def away(world):
+    return [world.away.reference]
+
+
+def loan(world):
+    return [world.loan.pk]
 
 
 def care_date(world):
@@ -327,6 +357,10 @@ def ring_photo_file(world):
 
 def example(world):
     return ["bases"]
+
+
+def repainting(world):
+    return [world.repainting.reference]
 
 
 def feed(world):
@@ -476,6 +510,7 @@ TABLE = [
     ("reading-marks", colour_photo, 302, 403, 200, 200),
     ("consult-wishes", draft_visit, 302, 403, 200, 200),
     ("consult-sign-off", draft_visit, 302, 403, 200, 200),
+    ("stage-drawing", lambda world: ["norwood", "III vertex"], 302, 403, 200, 200),
     ("assessment", assessment, 302, 403, 200, 200),
     ("assessment-renew", assessment, 302, 403, 405, 405),
     ("candidates", visit, 302, 403, 200, 200),
@@ -492,11 +527,28 @@ TABLE = [
     ("service-log", service_kind, 302, 403, 200, 200),
     ("service-done", service, 302, 403, 200, 200),
     ("service-correct", done_service, 302, 403, 200, 200),
+    ("owned-new", client, 302, 403, 200, 200),
+    ("owned-piece", owned, 302, 200, 200, 200),
+    ("owned-wear", owned, 302, 403, 200, 200),
+    ("owned-check", owned, 302, 403, 200, 200),
+    ("owned-end", owned, 302, 403, 200, 200),
+    ("owned-turns", owned, 302, 403, 405, 405),
+    ("owned-repair", owned, 302, 200, 200, 200),
+    ("repair-back", away, 302, 200, 200, 200),
+    ("loans", nothing, 302, 200, 200, 200),
+    ("loan-new", client, 302, 200, 200, 200),
+    ("loan-back", loan, 302, 405, 405, 405),
     ("strand-test", owned, 302, 403, 200, 200),
     ("visit-finish", visit, 302, 403, 405, 405),
     ("rules", nothing, 302, 403, 200, 200),
     ("consult-summary", decided, 302, 403, 200, 200),
     ("consult-summary-pdf", decided, 302, 403, 200, 200),
+    ("hair-over-time", client, 302, 403, 200, 200),
+    ("hair-compare", client, 302, 403, 200, 200),
+    ("repaintings", nothing, 302, 403, 200, 200),
+    ("repainting-new", nothing, 302, 403, 200, 200),
+    ("repainting", repainting, 302, 403, 200, 200),
+    ("repainting-drop", repainting, 302, 403, 405, 405),
     ("photos", photographed, 302, 403, 200, 200),
     ("photo-set-new", photographed, 302, 403, 405, 405),
     ("photos-compare", photographed, 302, 403, 200, 200),

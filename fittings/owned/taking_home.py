@@ -22,28 +22,25 @@ class Chosen:
 
 def chosen_to_take_home(fitting: Fitting) -> list[Chosen]:
     """Three queries. The very unit she tried on comes first, then those for sale before those for trying on."""
-    chosen = list(
+    looks = list(
         fitting.try_ons.exclude(outcome=TryOn.Outcome.TRIED)
         .select_related("candidate__fitting")
         .order_by("outcome", "pk")
     )
-    if not chosen:
+    if not looks:
         return []
-    owned = {
-        one.candidate_id: one for one in OwnedPiece.objects.filter(candidate__in=[one.candidate for one in chosen])
-    }
-    units: dict[int, list[Unit]] = {}
-    for unit in Unit.objects.filter(
-        variant__in=[one.candidate.variant_id for one in chosen], state__in=IN_STOCK
-    ).order_by("purpose", "number"):
-        units.setdefault(unit.variant_id, []).append(unit)
+    hers = OwnedPiece.objects.filter(candidate__in=[look.candidate_id for look in looks])
+    owned = {one.candidate_id: one for one in hers}
+    in_stock = Unit.objects.filter(state__in=IN_STOCK, variant__in=[look.candidate.variant_id for look in looks])
+    units = list(in_stock.order_by("purpose", "number"))
     return [
         Chosen(
-            look.candidate,
-            owned.get(look.candidate_id),
-            sorted(units.get(look.candidate.variant_id, []), key=lambda unit, tried=look.unit_id: unit.pk != tried)[
-                :MOST_SHOWN
-            ],
+            candidate=look.candidate,
+            owned=owned.get(look.candidate_id),
+            units=[
+                *(unit for unit in units if unit.pk == look.unit_id),
+                *(unit for unit in units if unit.pk != look.unit_id and unit.variant_id == look.candidate.variant_id),
+            ][:MOST_SHOWN],
         )
-        for look in chosen
+        for look in looks
     ]

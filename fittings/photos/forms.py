@@ -13,7 +13,7 @@ class MomentForm(forms.Form):
         choices=Moment.choices,
         error_messages=dict.fromkeys(
             ("required", "invalid_choice"),
-            "Choose what is seen: her own hair, the piece on or off the head, or a strand.",
+            "Choose what is seen: her own hair, the piece on or off her head, a strand.",
         ),
     )
 

@@ -109,9 +109,7 @@ def test_a_set_whose_moment_is_over_is_not_gone_on_with(begin, her, stylist):
 def test_a_moment_that_is_none_is_refused_with_a_sentence(begin, her, client):
     assert begin("asleep") is None
     address = reverse("photos", args=[her.reference])
-    assert sentences(client, address) == [
-        "Choose what is seen: her own hair, the piece on or off the head, or a strand."
-    ]
+    assert sentences(client, address) == ["Choose what is seen: her own hair, the piece on or off her head, a strand."]
 
 
 @pytest.mark.django_db(transaction=True)
