@@ -9,6 +9,7 @@ from django.db.models.signals import post_migrate
 from django.test.utils import CaptureQueriesContext
 from hypothesis import settings as property_tests
 
+from tests import migrated_once
 from tests.roles import make_roles_anew
 
 # Playwright keeps an event loop running in the tests' thread, and Django takes that for a query inside a coroutine
@@ -38,21 +39,36 @@ TABLET = {  # beside the chair, where most of the work is done
 def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix, tmp_path_factory):
     """Keep SQLite's test database in a file, so that each thread has its own connection, as in a real salon."""
     if connection.vendor == "sqlite":
-        connection.settings_dict["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
+        place = tmp_path_factory.mktemp("database") / "test.sqlite3"
+        connection.settings_dict["TEST"]["NAME"] = str(place)
+        return migrated_once.take_copy(place)
+    return None
 
 
 @pytest.fixture(scope="session")
-def django_db_setup(django_db_setup, django_db_blocker):
+def django_db_keepdb(django_db_keepdb):
+    """SQLite's is in place already, and its folder goes away by itself."""
+    return django_db_keepdb or connection.vendor == "sqlite"
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup, django_db_modify_db_settings, django_db_blocker):
     """Keep the roles: a test with its own transactions empties every table, those that a migration filled too.
 
     Django tells of such an emptying as it tells of a migration, and makes its permissions anew; the roles follow them.
     """
+    if connection.vendor == "sqlite":
+        with django_db_blocker.unblock():
+            migrated_once.keep(connection, kept=django_db_modify_db_settings)
 
     def roles_follow(sender, **_):
         if sender.name == "salon":
             make_roles_anew()
 
     post_migrate.connect(roles_follow, weak=False)
+    yield
+    with django_db_blocker.unblock():
+        connection.close()
 
 
 @pytest.fixture(autouse=True)
