@@ -47,7 +47,7 @@ class Row:
 def rows_of(hair: HairOverTime, apart: Apart) -> list[Row]:
     earlier = [*(visit.assessment for visit in hair.visits[1:]), None]
     rows = []
-    for visit, before in zip(hair.visits, earlier, strict=True):
+    for visit, before in zip(hair.visits, earlier, strict=False):
         share, area, change = visit.measured.salt.total, visit.measured.thin_cm2, visit.change
         rows.append(
             Row(

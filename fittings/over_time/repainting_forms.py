@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from django import forms
-from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
+from django.core.exceptions import ValidationError
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 
@@ -68,6 +68,8 @@ class PaintingForm(MapForm):
         tapes = repainting.assessment.tapes() if repainting.assessment else {}
         sheet = Assessment(density_hex=NO_LOSS_HEX, **tapes)
         super().__init__(data, assessment=sheet, unit=unit, currency=currency)
+        for name in ("revision", "base"):  # nobody else writes on this sheet
+            del self.fields[name]
 
     def store(self, *, by: User, at: datetime) -> Repainting | None:
         """Store the painting, or put the reason on the form and return None."""
@@ -80,12 +82,12 @@ class PaintingForm(MapForm):
 
     @property
     def refusals(self) -> list[str]:
-        """What was wrong with the whole, or with a field that cannot be seen."""
+        """What was wrong with the whole, or with a field that is not on the page; a zone's refusal stands beside it."""
         return [
             str(sentence)
             for name, sentences in self.errors.items()
             for sentence in sentences
-            if name == NON_FIELD_ERRORS or self.fields[name].widget.is_hidden
+            if not name.startswith("zone_")
         ]
 
 

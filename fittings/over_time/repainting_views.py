@@ -74,7 +74,7 @@ def repainting(request: SalonRequest, reference: str) -> HttpResponse:
         return _shown(request, "result", one, {"apart": apart, "result": result_of(one)})
     if one.painted_by_id != request.user.pk:
         return _shown(request, "pause", one, {"is_hers": False})
-    if request.method == "GET" and one.first_hex and "second" not in request.GET:
+    if request.method == "GET" and one.first_hex and request.GET.get("round") != "second":
         return _shown(request, "pause", one, {"is_hers": True})
     return _paint(request, one)
 

@@ -16,6 +16,7 @@ from tests.mutated.owned_posts import of_owned_pieces
 from tests.mutated.scene import OWNERS_PASSWORD, STOP
 from tests.mutated.sending import File, asked, post, sent_with
 from tests.mutated.service_posts import of_services
+from tests.mutated.time_posts import of_hair_over_time
 from tests.pieces.ring.ring_pictures import one_shade
 
 UPLOAD = "6f1f4f0c-3a52-4c55-9d0e-2f7f5d0b9a11"
@@ -37,6 +38,7 @@ def posts_of(scene):
         **_of_an_examination(scene),
         **_of_choosing(scene),
         **of_services(scene, OWNER),
+        **of_hair_over_time(scene),
         **_of_pieces(scene),
         **_of_the_ring(scene),
         **_of_a_colour_photo(scene),

@@ -11,8 +11,9 @@ from django.utils.timezone import localdate, now
 
 from clients.intaking import Answers, make_intake_link, send_intake
 from clients.merging import merge_clients
-from clients.models import Assessment, Client, Intake, IntakeLink, Merge, Photo, Product, SkinTest
+from clients.models import Assessment, Client, Intake, IntakeLink, Merge, Photo, Product, Repainting, SkinTest
 from clients.photos import show_outside
+from clients.repainting import begin_repainting, keep_painting
 from fittings.awaiting import await_piece
 from fittings.booking import cancel_appointment
 from fittings.calendars.feeds import make_feed, read_feed
@@ -128,6 +129,10 @@ class Scene:
     """Of that piece."""
     done: Service
     """A cut-in of the owned piece, logged in the visit."""
+    to_paint: Repainting
+    """Begun by the stylist, not painted yet."""
+    painted_once: Repainting
+    """Hers, with the first painting stored."""
     cared_for: OwnedPiece
     """Somebody else's, without an address for washes."""
     wash_secret: str
@@ -236,6 +241,8 @@ def make_scene() -> Scene:
         loan=_lent(desk),
         care_date=work_out_care(owned=owned, on=localdate())[0],
         done=_done(visit.fitting, owned),
+        to_paint=begin_repainting(by=stylist, at=now(), pattern="temples"),
+        painted_once=_painted_once(stylist),
         cared_for=OwnedPieceFactory(begun_by=stylist),
         wash_secret=make_wash_link(owned=owned, by=stylist, at=now())[1],
         elsewhere=_visit(stylist, VariantFactory(piece=PieceFactory(base=clipped_base(), name="Quarry Lane"))),
@@ -324,6 +331,11 @@ def _done(fitting, owned):
     return log_service(
         fitting=fitting, kind="cut-in", facts={}, details={}, owned_piece=owned, salon=Salon.objects.default(), **at
     )
+
+
+def _painted_once(stylist):
+    begun = begin_repainting(by=stylist, at=now(), pattern="top-2")
+    return keep_painting(repainting=begun, density_hex="32" * 4096, by=stylist, at=now())
 
 
 def _drafted(stylist):
