@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 from typing import Final
+from zoneinfo import ZoneInfo
 
 from django.db.models import Max
 
@@ -30,6 +31,7 @@ def care_facts(owned: OwnedPiece, *, standing: Iterable[CareDate], learn_from: f
     washes = Wash.objects.standing().filter(owned_piece=owned)
     last_deep_on = washes.filter(deep_care=True).aggregate(on=Max("washed_on"))["on"]
     since_deep = washes.filter(washed_on__gt=last_deep_on) if last_deep_on else washes
+    zone = salon_zone()
     checks = list(ConditionCheck.objects.standing().filter(owned_piece=owned).order_by("checked_at", "pk"))
     return CareFacts(
         fibre=piece.fibre,
@@ -39,8 +41,8 @@ def care_facts(owned: OwnedPiece, *, standing: Iterable[CareDate], learn_from: f
         takes_turns_since=max(owned.since, owned.partner.since) if owned.partner else None,
         last_wash_on=washes.aggregate(on=Max("washed_on"))["on"],
         washes_since_deep=since_deep.values("washed_on").distinct().count(),
-        last_check_on=max((_day(check) for check in checks), default=None),
-        checks=_found(checks, _mended_on(owned) if checks else None),
+        last_check_on=max((_day(check, zone) for check in checks), default=None),
+        checks=_found(checks, _mended_on(owned, zone) if checks else None, zone),
         tape_since=_tape_since(owned),
         own_life=own_life(piece.fibre, learn_from=learn_from),
         standing={row.kind: Span(row.due_on, row.earliest_on, row.latest_on) for row in standing},
@@ -76,10 +78,10 @@ def _yes_or_no(answer: str) -> bool | None:
     return None if not answer else answer == "yes"
 
 
-def _found(checks: Iterable[ConditionCheck], mended_on: date | None) -> tuple[CheckFound, ...]:
+def _found(checks: Iterable[ConditionCheck], mended_on: date | None, zone: ZoneInfo) -> tuple[CheckFound, ...]:
     found = []
     for check in checks:
-        on = _day(check)
+        on = _day(check, zone)
         parts = [part for part in ENDS_A_LIFE if part not in MENDED or mended_on is None or on > mended_on]
         worst = max((grade for part, grade in check.grades.items() if part in parts), default=None)
         if worst is not None:
@@ -87,11 +89,11 @@ def _found(checks: Iterable[ConditionCheck], mended_on: date | None) -> tuple[Ch
     return tuple(found)
 
 
-def _mended_on(owned: OwnedPiece) -> date | None:
+def _mended_on(owned: OwnedPiece, zone: ZoneInfo) -> date | None:
     """The day of the last repair, in the house or out of it."""
     done = Service.objects.done().filter(owned_piece=owned, kind=Service.Kind.REPAIR).aggregate(at=Max("done_at"))["at"]
     back = owned.repairs.aggregate(on=Max("back_on"))["on"]
-    return max((day for day in (done and done.astimezone(salon_zone()).date(), back) if day), default=None)
+    return max((day for day in (done and done.astimezone(zone).date(), back) if day), default=None)
 
 
 def _tape_since(owned: OwnedPiece) -> date | None:
@@ -105,5 +107,5 @@ def _tape_since(owned: OwnedPiece) -> date | None:
     return min(days, default=None)
 
 
-def _day(check: ConditionCheck) -> date:
-    return check.checked_at.astimezone(salon_zone()).date()
+def _day(check: ConditionCheck, zone: ZoneInfo) -> date:
+    return check.checked_at.astimezone(zone).date()
