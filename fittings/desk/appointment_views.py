@@ -9,14 +9,17 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import now
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from clients.looking import note_look_lately
 from fittings.booking import mark_arrived, mark_done, mark_in_chair, mark_missed, take_deposit
 from fittings.desk.board_units import units_to_lay_out
 from fittings.desk.booking_form import typed_so_far
 from fittings.desk.cancel_form import CancelForm
 from fittings.desk.move_form import MoveForm
+from fittings.desk.rules_of_visit import findings_of_visit
 from fittings.desk.times_offered import TimeOffered
 from fittings.desk.times_page import SHOWS, page_or_times, times_page
 from fittings.desk.told import moment_told
+from fittings.house_rules.views import units_of
 from fittings.models import Appointment
 from fittings.readiness import missing_of
 from salon.common.access import needs
@@ -49,6 +52,9 @@ def appointment_page(request: SalonRequest, reference: str) -> HttpResponse:
         "together": together.order_by("starts_at"),
         **units_to_lay_out(appointment),
     }
+    if request.user.has_perm("clients.view_health"):
+        note_look_lately(client=appointment.client, user=request.user, page="what the rules say of a visit")
+        context["findings"] = findings_of_visit(appointment, salon=request.salon, units=units_of(request))
     return render(request, "fittings/appointment.html", context)
 
 
