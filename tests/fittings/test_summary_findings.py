@@ -92,6 +92,22 @@ def test_signs_for_a_doctor_stand_by_themselves():
     assert summed_up(decided_visit()).doctor is None
 
 
+def test_which_doctor_and_how_soon_is_told_the_soonest_first():
+    assert summed_up(decided_visit()).doctor_when == ()
+    assert summed_up(decided_visit(story={"referral_signs": ["patchy"]})).doctor_when == (
+        "Best in the next two weeks or so, with a family doctor, who can send on to a dermatologist.",
+    )
+    told = summed_up(decided_visit(story={"referral_signs": ["pulled", "patchy", "pain", "pustules"]})).doctor_when
+    assert told == (
+        "Best in the next few days, with a family doctor: pustules, lumps, bleeding or a sore that does not heal; "
+        "pain or burning.",
+        "Best in the next two weeks or so, with a family doctor, who can send on to a dermatologist: patches with "
+        "clear edges.",
+        "When it suits, with a family doctor or a counsellor: many people know it, and there is help for it: hair that "
+        "a hand pulls out, often unnoticed.",
+    )
+
+
 def test_chemotherapy_under_way_is_a_caution_on_the_paper():
     told = summed_up(decided_visit(story={"chemotherapy": "under way"}))
     assert any(one.severity == "caution" and "Chemotherapy is under way" in one.says for one in told.findings)

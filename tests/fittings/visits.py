@@ -30,8 +30,18 @@ def thin_crown(head, *, middle_mm=170.0, radius_mm=45.0, remaining=15.0):
     return LossMap.from_tape_coordinates(head, density_at)
 
 
-def signed_off_visit(*, stylist=None, story=None, own_hair=None, wishes=None, loss=thin_crown, readings=None, **client):
-    """A visit whose assessment is signed off; what a test is about it hands in."""
+def signed_off_visit(
+    *,
+    stylist=None,
+    story=None,
+    own_hair=None,
+    wishes=None,
+    loss=thin_crown,
+    pattern=("", ""),
+    readings=None,
+    **client,
+):
+    """A visit whose assessment is signed off; what a test is about it hands in. `pattern` is a scale and its stage."""
     stylist, at = stylist or StylistFactory(), now()
     her = ClientFactory(record_consent=True, **client)
     fitting = begin_visit(client=her, stylist=stylist, at=at)
@@ -54,7 +64,8 @@ def signed_off_visit(*, stylist=None, story=None, own_hair=None, wishes=None, lo
         ear_to_ear_mm=343,
     )
     head = Head.from_tapes(**draft.tapes())
-    draft = save_map(assessment=draft, revision=draft.revision, by=stylist, density_hex=loss(head).to_hex())
+    painted = {"density_hex": loss(head).to_hex(), "scale": pattern[0], "stage": pattern[1]}
+    draft = save_map(assessment=draft, revision=draft.revision, by=stylist, **painted)
     hair = {"own_hair_length_mm": 250, "curl_pattern": "straight", "hair_behind_ears": "yes"} | (own_hair or {})
     read = {
         zone: ReadingTaken(ColourReading.Method.INSTRUMENT, lab, 0.6)

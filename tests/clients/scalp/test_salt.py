@@ -2,9 +2,11 @@
 
 import numpy as np
 import pytest
+from hypothesis import given, reject, settings
+from hypothesis import strategies as st
 
 from clients.scalp.grid import INSIDE, UNIT_NORMALS
-from clients.scalp.head import Head
+from clients.scalp.head import Head, TapesError
 from clients.scalp.loss_map import LossMap
 from clients.scalp.salt import SALT_WEIGHTS, region_areas_cm2, salt_score
 
@@ -18,6 +20,39 @@ def test_the_regions_take_exactly_their_share_of_this_head(head):
     for region, weight in SALT_WEIGHTS.items():
         assert areas[region].sum() / scalp == pytest.approx(weight, abs=0.005)
     np.testing.assert_allclose(sum(areas.values()), head.cell_areas_cm2, atol=1e-9)
+
+
+@st.composite
+def heads(draw):
+    """Heads of many shapes, from tapes as they are taken: small and large, flat and high."""
+    around = draw(st.floats(480, 640))
+    tapes = around, around * draw(st.floats(0.56, 0.70)), around * draw(st.floats(0.54, 0.68))
+    try:
+        return Head.from_tapes(*tapes)
+    except TapesError:
+        reject()
+
+
+@settings(max_examples=40, deadline=None)
+@given(head=heads())
+def test_on_any_head_the_regions_take_their_share_to_half_a_percent(head):
+    areas, scalp = region_areas_cm2(head), head.cell_areas_cm2.sum()
+    for region, weight in SALT_WEIGHTS.items():
+        assert abs(areas[region].sum() / scalp - weight) <= 0.005
+    assert scalp == pytest.approx(head.area_cm2, rel=0.01)  # of the model's own area, not of the grid's alone
+    np.testing.assert_allclose(sum(areas.values()), head.cell_areas_cm2, atol=1e-9)
+
+
+@settings(max_examples=25, deadline=None)
+@given(head=heads(), lost=st.lists(st.floats(0, 100), min_size=4, max_size=4))
+def test_on_any_head_the_score_is_the_weighted_loss_of_its_regions(head, lost):
+    areas = region_areas_cm2(head)
+    by_region = dict(zip(SALT_WEIGHTS, lost, strict=True))
+    lost_cm2 = sum(areas[region] * percent / 100 for region, percent in by_region.items())
+    scalp = np.where(head.cell_areas_cm2 > 0, head.cell_areas_cm2, 1)
+    score = salt_score(LossMap(np.clip(100 * (1 - lost_cm2 / scalp), 0, 100)), head)
+    expected = sum(weight * by_region[region] for region, weight in SALT_WEIGHTS.items())
+    assert score.total == pytest.approx(expected, abs=0.6)  # areas to 0.5 %
 
 
 @pytest.mark.parametrize("head", HEADS)
