@@ -69,13 +69,13 @@ def finish_visit(
     why_chosen: str = "",
     none_chosen_because: str = "",
 ) -> Fitting:
-    """Close the visit. It says which piece was chosen, or why none was."""
+    """Close the visit. It says which piece was chosen, or why none was; one that was all care says neither."""
     fresh = Fitting.objects.select_for_update().get(pk=fitting.pk)
     if fresh.is_finished:
         raise ValidationError("This visit is already finished.")
     chosen = TryOn.objects.filter(fitting=fresh, outcome=TryOn.Outcome.CHOSEN).exists()
     none_chosen_because = none_chosen_because.strip()
-    if not chosen and not none_chosen_because:
+    if not chosen and not none_chosen_because and not _was_for_care(fresh):
         raise ValidationError(
             {"none_chosen_because": "Nothing is chosen yet: choose a piece that was tried, or write why none was."}
         )
@@ -97,6 +97,13 @@ def finish_visit(
     if appointment is not None and appointment.state in (*_STILL_TO_COME, Appointment.State.IN_CHAIR):
         mark_done(appointment=appointment, by=by, at=at)
     return fresh
+
+
+def _was_for_care(fitting: Fitting) -> bool:
+    """Nothing was proposed to her, and something was done to a piece of hers or looked over."""
+    if fitting.candidates.exists():
+        return False
+    return fitting.services.done().exists() or fitting.checks.standing().exists()
 
 
 def _take_up(appointment: Appointment, client: Client, *, by: User, at: datetime) -> None:

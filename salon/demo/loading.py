@@ -34,6 +34,7 @@ from salon.demo.ring import read_ring
 from salon.demo.sending import send_up_to
 from salon.demo.shop import look_ahead, open_shop, set_up, take_staff_on
 from salon.demo.visits import NEARLY, WELL, Choice, Look, choose, conclude, examine, sign, try_on
+from salon.demo.years import live_on
 from salon.models import Salon, User
 
 NOT_YET_COLLECTED_DAYS = 30
@@ -67,6 +68,7 @@ def load_demo_salon(*, at: datetime) -> None:
         for visit in PAST:
             _go_through(visit, desk, salon)
         _change_minds(desk)
+        live_on(desk, salon)
         fill_the_days(desk, note_pieces(desk))
         fill_the_desk(desk)
         look_ahead(staff, at=at)

@@ -1,0 +1,372 @@
+"""What the demo's clients did with their pieces after they were chosen: wear, washes, check-ups, repairs, an end.
+
+Everything is done by the deeds of the pages, with the clock set to when it happened. Days count from the day a piece
+became hers; what would lie in the future has not happened yet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, time, timedelta
+from functools import partial
+
+from django.utils.timezone import localdate
+
+from clients.keeping_products import add_product
+from clients.models import Product
+from clients.models.assessment import YesNo
+from clients.repainting import begin_repainting, keep_painting
+from clients.scalp.head import Head
+from fittings.caring import make_wash_link, mark_told, tell_wash, wash_by_link, work_out_care
+from fittings.checking import check_condition
+from fittings.lending import lend, take_loan_back
+from fittings.models import CareDate, Fitting, OwnedPiece, Service, TryOn, Wear
+from fittings.owning import end_piece, give_piece, tell_wear
+from fittings.planning import findings_about_service
+from fittings.repairing import back_from_repair, send_to_repair
+from fittings.serving import log_service, record_strand_test
+from fittings.visiting import begin_visit, finish_visit
+from pieces.models import Unit
+from pieces.stock import receive_units
+from salon.demo.clock import clock_at
+from salon.demo.days import Desk, days_ago
+from salon.demo.painting import Painting
+from salon.demo.shop import CHAIR_1, CHECK_UP
+from salon.models import Salon
+
+Kind = Service.Kind
+Event = tuple[datetime, Callable[[datetime], None]]
+COLLECTED_AFTER_DAYS = 7
+LENT_FOR_DAYS = 16
+FIRST_OF_THE_DAY, EACH_TAKES = timedelta(hours=9), timedelta(minutes=35)
+REPAINTED = ("part", "top-2", "front", "top-3", "part-4", "top-even")
+WITH_ACRYLATE: Mapping[str, object] = {"contains": ["acrylate adhesive"], "contains_read": True}
+PRODUCTS: tuple[tuple[str, str, Mapping[str, object]], ...] = (
+    (
+        "Skin tape, clear, for polyurethane",
+        Product.Sort.TAPE,
+        {"contains": ["acrylate adhesive"], "contains_read": True},
+    ),
+    ("Thin tape for lace, blue liner", Product.Sort.TAPE, {"contains": ["acrylate adhesive"], "contains_read": True}),
+    ("Lace tape, strong hold", Product.Sort.TAPE, {"contains": ["acrylate adhesive"], "contains_read": True}),
+    ("Tape remover with alcohol", Product.Sort.REMOVER, {"flammable": True, "contains_read": True}),
+    ("Peat brown, demi", Product.Sort.COLOUR, {"oxidative": True, "test_valid_days": 7}),
+    ("Ash veil toner", Product.Sort.TONER, {"oxidative": False}),
+    ("Mild shampoo for human hair", Product.Sort.CARE, {}),
+    ("Conditioner for ends", Product.Sort.CARE, {}),
+)
+
+
+@dataclass(frozen=True)
+class Done:
+    """One service at a check-up."""
+
+    kind: str
+    facts: Mapping[str, object] = field(default_factory=dict)
+    details: Mapping[str, object] = field(default_factory=dict)
+    note: str = ""
+    price_minor: int = 0
+    on_piece: bool = True
+
+
+@dataclass(frozen=True)
+class CheckUp:
+    """A visit so many days after the piece became hers: how its parts were, and what was done."""
+
+    after_days: int
+    grades: Mapping[str, int]
+    note: str = ""
+    done: tuple[Done, ...] = ()
+    strand_of: str = ""
+    """The product tried on a strand first."""
+
+
+@dataclass(frozen=True)
+class Years:
+    """How one chosen piece went on."""
+
+    client: str
+    days_per_week: int = 5
+    hours_per_day: float = 9
+    worn_to_bed: str = YesNo.NO
+    swum_in: str = YesNo.NO
+    water: str = "soft"
+    washed_every_days: int = 12
+    by_her_own_address: bool = False
+    check_ups: tuple[CheckUp, ...] = ()
+    repaired_after_days: int | None = None
+    ended_after_days: int | None = None
+    ended: str = ""
+    ended_note: str = ""
+
+
+WASHED = Done(
+    Kind.WASH, {}, {"product": "Mild shampoo for human hair", "conditioner": "Conditioner for ends"}, price_minor=3500
+)
+DEEPLY = Done(Kind.WASH, {}, {"product": "Mild shampoo for human hair", "deep_care": True}, price_minor=4500)
+RETAPED = Done(
+    Kind.TAPE,
+    {"planned_fixing": ["tape"], "adhesive_contains": ["acrylate adhesive"]},
+    {"product": "Skin tape, clear, for polyurethane", "lot": "CT-2291", "where": ["front", "left", "right"]},
+    price_minor=1200,
+)
+LIGHT, MARKED = Wear.LIGHT, Wear.MARKED
+
+YEARS = (
+    Years(
+        "rosalind",
+        days_per_week=6,
+        washed_every_days=11,
+        by_her_own_address=True,
+        check_ups=(
+            CheckUp(35, {"fibre": 0, "shedding": 0, "clips": 0}, "Sits as on the first day.", (WASHED,)),
+            CheckUp(119, {"fibre": 0, "shedding": LIGHT, "clips": 0}, "", (DEEPLY,)),
+            CheckUp(
+                210,
+                {"fibre": LIGHT, "shedding": LIGHT, "colour": LIGHT, "clips": LIGHT},
+                "The colour has gone a little warm at the ends.",
+                (WASHED,),
+                strand_of="Ash veil toner",
+            ),
+            CheckUp(301, {"fibre": LIGHT, "shedding": LIGHT, "base": LIGHT, "clips": LIGHT}, "", (DEEPLY,)),
+            CheckUp(385, {"fibre": MARKED, "shedding": MARKED, "base": LIGHT, "clips": LIGHT}, "Dry ends."),
+        ),
+        repaired_after_days=240,
+    ),
+    Years(
+        "yvette",
+        days_per_week=7,
+        hours_per_day=11,
+        water="hard",
+        washed_every_days=9,
+        check_ups=(
+            CheckUp(35, {"fibre": LIGHT, "shedding": 0, "clips": 0}),
+            CheckUp(112, {"fibre": MARKED, "shedding": LIGHT, "clips": LIGHT}, "Frizz where the collar rubs."),
+        ),
+        ended_after_days=190,
+        ended=OwnedPiece.Ended.WORN_OUT,
+        ended_note="Matted at the nape; she kept it for the garden.",
+    ),
+    Years("maud", days_per_week=7, washed_every_days=14, check_ups=(CheckUp(42, {"fibre": 0, "elastic": 0}),)),
+    Years(
+        "josephine",
+        days_per_week=4,
+        washed_every_days=16,
+        swum_in=YesNo.YES,
+        check_ups=(
+            CheckUp(28, {"fibre": 0, "clips": 0}),
+            CheckUp(112, {"fibre": LIGHT, "clips": LIGHT}, "", (WASHED,)),
+        ),
+    ),
+    Years(
+        "henrike",
+        days_per_week=6,
+        washed_every_days=10,
+        check_ups=(
+            CheckUp(14, {"base": 0}, "", (RETAPED,)),
+            CheckUp(28, {"base": 0, "fibre": 0}, "", (RETAPED, WASHED)),
+            CheckUp(42, {"base": LIGHT}, "", (RETAPED,)),
+        ),
+    ),
+    Years("amara", days_per_week=5, hours_per_day=8, worn_to_bed=YesNo.YES, washed_every_days=13),
+)
+
+
+def live_on(desk: Desk, salon: Salon) -> None:
+    """Let the years go by for every client who took a piece home."""
+    _list_products(desk)
+    for years in YEARS:
+        owned = _collected(years, desk)
+        for at, happens in sorted(_what_happened(owned, years, desk, salon), key=lambda event: event[0]):
+            with clock_at(at):
+                happens(at)
+        work_out_care(owned=owned, on=localdate(desk.at))
+    _paint_twice(desk)
+    _tell_one(desk)
+
+
+def _list_products(desk: Desk) -> None:
+    with clock_at(days_ago(desk.at, 430, time(9, 0))):
+        for name, sort, fields in PRODUCTS:
+            add_product(name=name, sort=sort, by=desk.staff["owner"], **fields)  # type: ignore[arg-type]  # a table of words
+
+
+def _collected(years: Years, desk: Desk) -> OwnedPiece:
+    """The piece she chose in her first visit that ended with one, ordered in and fetched a week later."""
+    chosen = TryOn.objects.filter(fitting__client=desk.clients[years.client], outcome=TryOn.Outcome.CHOSEN)
+    first = chosen.order_by("fitting__began_at").select_related("candidate__variant", "fitting__stylist").first()
+    assert first is not None  # noqa: S101  # each of them chose one
+    visit = first.fitting
+    at = visit.began_at + timedelta(days=COLLECTED_AFTER_DAYS)
+    with clock_at(at):
+        [unit] = receive_units(
+            variant=first.candidate.variant,
+            count=1,
+            purpose=Unit.Purpose.SALE,
+            received_on=localdate(at),
+            by=visit.stylist,
+        )
+        return give_piece(
+            client=visit.client, unit=unit, since=localdate(at), candidate=first.candidate, by=visit.stylist, at=at
+        )
+
+
+def _what_happened(owned: OwnedPiece, years: Years, desk: Desk, salon: Salon) -> Iterator[Event]:
+    """Each with its moment, in no order."""
+    since, last = owned.begun_at, years.ended_after_days or (desk.at - owned.begun_at).days - 2
+    yield since + timedelta(days=28), partial(_tell_wear, owned, years)
+    secret = make_wash_link(owned=owned, by=owned.begun_by, at=since)[1] if years.by_her_own_address else ""
+    for number, after in enumerate(range(years.washed_every_days, last, years.washed_every_days), start=1):
+        if all(abs(after - check_up.after_days) > 2 for check_up in years.check_ups):  # else it was washed here
+            yield since + timedelta(days=after, hours=7), partial(_wash, owned, secret, number % 4 == 0)
+    for check_up in years.check_ups:
+        hers = FIRST_OF_THE_DAY + YEARS.index(years) * EACH_TAKES  # a time of her own, so that no two clash
+        midnight = days_ago(desk.at, (desk.at - since).days - check_up.after_days, time(0))
+        began_at = midnight + hers
+        yield began_at, partial(_check_up, owned, check_up, desk, salon)
+    if years.repaired_after_days is not None:
+        yield since + timedelta(days=years.repaired_after_days), partial(_repair, owned)
+    if years.ended_after_days is not None:
+        yield since + timedelta(days=years.ended_after_days), partial(_end, owned, years)
+
+
+def _tell_wear(owned: OwnedPiece, years: Years, at: datetime) -> None:
+    tell_wear(
+        owned=owned,
+        told_on=owned.since,
+        by=owned.begun_by,
+        at=at,
+        days_per_week=years.days_per_week,
+        hours_per_day=years.hours_per_day,
+        worn_to_bed=years.worn_to_bed,
+        swum_in=years.swum_in,
+        water=years.water,
+    )
+
+
+def _wash(owned: OwnedPiece, secret: str, deep_care: bool, at: datetime) -> None:
+    if secret:
+        wash_by_link(secret=secret, at=at, deep_care=deep_care)
+    else:
+        tell_wash(owned=owned, washed_on=localdate(at), deep_care=deep_care, by=owned.begun_by, at=at)
+
+
+def _end(owned: OwnedPiece, years: Years, at: datetime) -> None:
+    end_piece(owned=owned, until=localdate(at), ended=years.ended, note=years.ended_note, by=owned.begun_by, at=at)
+
+
+@dataclass(frozen=True)
+class _Visit:
+    """What is booked of a check-up, as `Desk.book` reads it."""
+
+    client: str
+    stylist: str
+    kind: str = CHECK_UP
+    place: str = CHAIR_1
+    note: str = ""
+
+
+def _check_up(owned: OwnedPiece, check_up: CheckUp, desk: Desk, salon: Salon, at: datetime) -> None:
+    stylist = owned.begun_by
+    row = _Visit(
+        client=next(key for key, client in desk.clients.items() if client.pk == owned.client_id),
+        stylist=next(key for key, user in desk.staff.items() if user.pk == stylist.pk),
+    )
+    appointment = desk.book(row, at, "The demo lets them come when they came.")
+    visit = begin_visit(client=owned.client, stylist=stylist, at=at, appointment=appointment)
+    looked_at = at + timedelta(minutes=10)
+    with clock_at(looked_at):
+        check_condition(
+            owned=owned, grades=check_up.grades, note=check_up.note, by=stylist, at=looked_at, fitting=visit
+        )
+        if check_up.strand_of:
+            record_strand_test(
+                unit=owned.unit,
+                product=check_up.strand_of,
+                held=True,
+                seen="Even, and cooler by a shade after five minutes.",
+                minutes=5,
+                fitting=visit,
+                by=stylist,
+                at=looked_at,
+            )
+    for number, done in enumerate(check_up.done, start=1):
+        done_at = looked_at + timedelta(minutes=5 * number)
+        with clock_at(done_at):
+            _do(done, owned, visit, salon, done_at)
+    finished_at = at + timedelta(minutes=28)
+    with clock_at(finished_at):
+        finish_visit(fitting=visit, by=stylist, at=finished_at, next_visit_on=None)
+
+
+def _do(done: Done, owned: OwnedPiece, visit: Fitting, salon: Salon, at: datetime) -> None:
+    on, piece = localdate(at), owned if done.on_piece else None
+    findings = findings_about_service(
+        fitting=visit, candidate=None, owned_piece=piece, facts=done.facts, salon=salon, at=at, on=on
+    )
+    log_service(
+        fitting=visit,
+        kind=done.kind,
+        facts=done.facts,
+        details=done.details,
+        owned_piece=piece,
+        note=done.note,
+        price_minor=done.price_minor,
+        acknowledged={one.rule_id for one in findings if one.severity == "caution"},
+        salon=salon,
+        by=visit.stylist,
+        at=at,
+        on=on,
+    )
+
+
+def _repair(owned: OwnedPiece, at: datetime) -> None:
+    """It goes out for two weeks, and she wears one of the salon's meanwhile."""
+    back_at, stylist = at + timedelta(days=LENT_FOR_DAYS), owned.begun_by
+    repair = send_to_repair(
+        owned=owned,
+        what="Two knots at the parting, and the left clip.",
+        done_by="Weir Lane workshop",
+        sent_on=localdate(at),
+        expected_on=localdate(back_at),
+        by=stylist,
+        at=at,
+    )
+    other = Unit.objects.in_drawer().filter(purpose=Unit.Purpose.TRY_ON).order_by("number").first()
+    assert other is not None  # noqa: S101  # the demo's drawer is full
+    loan = lend(
+        client=owned.client,
+        unit=other,
+        lent_on=localdate(at),
+        due_back_on=localdate(back_at),
+        instead_of=owned,
+        by=stylist,
+        at=at,
+    )
+    with clock_at(back_at):
+        back_from_repair(
+            repair=repair, back_on=localdate(back_at), found="As before.", cost_minor=4200, by=stylist, at=back_at
+        )
+        take_loan_back(loan=loan, back_on=localdate(back_at), by=stylist, at=back_at)
+
+
+def _paint_twice(desk: Desk) -> None:
+    """A stylist painted example heads twice, months apart, so that an interval can be shown."""
+    head = Head.from_tapes()
+    for number, pattern in enumerate(REPAINTED):
+        first_at = days_ago(desk.at, 60 + 9 * number, time(18, 0))
+        second_at = first_at + timedelta(days=1)
+        with clock_at(first_at):
+            pair = begin_repainting(by=desk.staff["stylist"], at=first_at, pattern=pattern)
+        for at, phase in ((first_at, 0.3 * number), (second_at, 0.3 * number + 0.8)):
+            painted = Painting(pattern, uneven=0.08, strength=1 + 0.03 * (phase - 0.9), phase=phase).on(head)
+            with clock_at(at):
+                pair = keep_painting(repainting=pair, density_hex=painted.to_hex(), by=desk.staff["stylist"], at=at)
+
+
+def _tell_one(desk: Desk) -> None:
+    """The desk has rung one of those on its list."""
+    due = CareDate.objects.due_by(localdate(desk.at)).first()
+    if due:
+        mark_told(care_date=due, by=desk.staff["desk"], at=desk.at)
