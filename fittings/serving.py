@@ -78,7 +78,7 @@ def log_service(
     """
     fitting = _held(fitting)
     if once and (logged := Service.objects.filter(once=once, fitting=fitting).first()):
-        return logged
+        return logged  # type: ignore[no-any-return]  # rows of an abstract model are untyped
     if corrects is None:
         _refuse_if_finished(fitting)
     else:
@@ -131,7 +131,7 @@ def record_strand_test(
 ) -> StrandTest:
     """Keep how one strand of this very unit took a product; ValidationError says what is missing."""
     if once and (kept := StrandTest.objects.filter(once=once, unit=unit).first()):
-        return kept
+        return kept  # type: ignore[no-any-return]  # as above
     if corrects is not None and corrects.unit_id != unit.pk:
         raise ValidationError("The strand test that is corrected is of another unit.")
     test = StrandTest(
@@ -204,7 +204,7 @@ def _kept(service: Service, said: Said, *, heard_in: Service | None) -> Service:
         salon=said["salon"],
         at=said["at"],
         on=said["on"],
-        corrects=service.corrects,
+        corrects=service.corrects,  # type: ignore[arg-type]  # what a service corrects is a service
         clips_then=details.clips_now if isinstance(details, ClipMoves) else None,
     )
     passed = list(heard_in.overrides.all()) if heard_in else []
@@ -306,7 +306,8 @@ def _is_older(service: Service) -> bool:
 def _tape_now(service: Service, owned: OwnedPiece, details: Taping) -> list[dict[str, Any]]:
     """The areas taped now in place of what was there, those that a corrected entry had written taken back."""
     since = localdate(service.done_at).isoformat()
-    wrong = {TAPE_WORDS[word] for word in service.corrects.details.get("where", ())} if service.corrects else set()
+    before: Any = service.corrects
+    wrong = {TAPE_WORDS[word] for word in before.details.get("where", ())} if before else set()
     taped = {TAPE_WORDS[word] for word in details.where}
     stays = [
         area

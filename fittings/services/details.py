@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, field, fields
-from numbers import Real
 from typing import Any, ClassVar, Self
 
 from clients.scalp.regions import ZONES
@@ -77,8 +76,11 @@ def _number(low: float, high: float, *, whole: bool = False) -> Any:
     def read(value: Any) -> float | int | None:
         if value is None:
             return None
-        if isinstance(value, bool) or not isinstance(value, Real) or not low <= value <= high:
-            raise WrongDetails(f"A number from {low:g} to {high:g} is wanted, not {value!r}.")
+        counts = isinstance(value, int | float) and not isinstance(value, bool) and low <= value <= high
+        if not counts or (whole and value != int(value)):
+            raise WrongDetails(
+                f"A {'whole ' if whole else ''}number from {low:g} to {high:g} is wanted, not {value!r}."
+            )
         return int(value) if whole else round(float(value), 2)
 
     return _kept_as(read, None)

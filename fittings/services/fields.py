@@ -82,6 +82,12 @@ class PartsField(forms.CharField):
         return parts
 
 
+def once_field() -> forms.UUIDField:
+    """The form's own key, so that a form sent twice is kept once."""
+    sentence = "This page can't be sent as it is. Open it again; what you wrote is still below."
+    return forms.UUIDField(required=False, widget=forms.HiddenInput, error_messages={"invalid": sentence})
+
+
 def text_field(label: str, longest: int, **kwargs: Any) -> forms.CharField:
     widget = forms.TextInput(attrs={"autocomplete": "off"})
     return forms.CharField(label=label, required=False, max_length=longest, widget=widget, **kwargs)

@@ -129,7 +129,7 @@ class ClipsForm(ServiceForm):
             self.fields[f"length_{number}"] = LengthField(
                 low_mm=1, high_mm=LONGEST_CLIP_MM, noun="a clip's length", whole_mm=True, label="Length"
             )
-            self.initial |= _at_first(number, now or was, stays=now is not None)
+            self.initial.update(_at_first(number, now or was, stays=now is not None))
 
     def _targets(self) -> list[Target]:
         """The page is about one piece, for its clips are what is asked."""

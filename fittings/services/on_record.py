@@ -6,9 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import QuerySet
-
 from fittings.models import Fitting, OwnedPiece, Service
+from fittings.models.service import ServiceQuerySet
 from fittings.services.details import WrongDetails, read_details
 from fittings.services.forms_of_kinds import LOGGED_KINDS, SERVICE_FORMS
 from fittings.services.told import Told, told
@@ -28,7 +27,7 @@ class Shown:
     told: list[Told]
 
 
-def with_all_that_is_told(services: QuerySet[Service]) -> QuerySet[Service]:
+def with_all_that_is_told(services: ServiceQuerySet) -> ServiceQuerySet:
     """With who did it, to what and in which visit, so that a list is read at once."""
     return services.select_related(
         "done_by",

@@ -25,7 +25,7 @@ from fittings.models import Fitting, Service
 from fittings.planning import findings_about_service, plan_service
 from fittings.rules.engine import Finding, PlanError
 from fittings.services.details import Details, WrongDetails, read_details
-from fittings.services.fields import TemperatureField
+from fittings.services.fields import TemperatureField, once_field
 from fittings.services.targets import Target, target_of, targets_of
 from fittings.serving import do_planned, log_service
 from fittings.unit_facts import UnitKnown, known_of_unit
@@ -66,7 +66,7 @@ class ServiceForm(OwnerBeside, RefusableForm):
     )
     price_minor = MoneyField(label="Price", help_text="Nothing, or 0: her summary says “included”.")
     because = forms.CharField(label="Why it is corrected", max_length=240)
-    once = forms.UUIDField(required=False, widget=forms.HiddenInput)
+    once = once_field()
 
     def __init__(
         self,

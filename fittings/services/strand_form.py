@@ -13,7 +13,7 @@ from clients.models import PhotoSet
 from fittings.choosing.forms import RefusableForm
 from fittings.consult.fields import WholeField
 from fittings.models import Fitting, OwnedPiece, StrandTest
-from fittings.services.fields import product_field, text_field
+from fittings.services.fields import once_field, product_field, text_field
 from fittings.serving import record_strand_test
 from salon.models import User
 
@@ -39,7 +39,7 @@ class StrandTestForm(RefusableForm):
     photo_set = forms.ModelChoiceField(
         label="Photos", queryset=PhotoSet.objects.none(), required=False, empty_label="None"
     )
-    once = forms.UUIDField(required=False, widget=forms.HiddenInput)
+    once = once_field()
 
     def __init__(self, data: Any, *, owned: OwnedPiece, visit: Fitting | None, user: User) -> None:
         super().__init__(data, initial={"once": uuid.uuid4()})
