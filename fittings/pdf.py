@@ -1,4 +1,4 @@
-"""Draws the papers as tagged PDFs (PDF/UA-1) on A4; what they say is decided in `summary` and in `paper.consents_told`.
+"""Draws the papers as tagged PDFs (PDF/UA-1) on A4; what they say is decided in `summary` and in `fittings.paper`.
 
 Nothing is fetched: pictures are inline drawings, the sheet is handed over as text, the fetcher refuses every address.
 The same paper gives the same bytes, run after run, on one machine.
@@ -15,10 +15,12 @@ from django.template.loader import render_to_string
 
 from fittings.paper.consents_told import ConsentsPaper
 from fittings.paper.room import fitted
+from fittings.paper.sheet import Sheet
 from fittings.summary import ConsultSummary
 
 TEMPLATE: Final = "pdf/consult_summary.html"
 CONSENTS: Final = "pdf/consents.html"
+SECTIONS: Final = "pdf/sheet.html"
 SHEET: Final = "css/paper.css"
 MOST_PAGES: Final = {False: 2, True: 4}
 """By whether it is printed large."""
@@ -44,9 +46,12 @@ def consult_summary_pdf(summary: ConsultSummary, *, large_print: bool = False) -
 
 def consents_pdf(paper: ConsentsPaper, *, large_print: bool = False) -> bytes:
     """All the words that were signed, on as many pages as they need. Raises PrintingUnavailable as above."""
-    text = render_to_string(CONSENTS, {"paper": paper, "large_print": large_print})
-    pdf: bytes = _printer()(text).write_pdf(pdf_variant="pdf/ua-1")
-    return pdf
+    return _pdf_of(render_to_string(CONSENTS, {"paper": paper, "large_print": large_print}))
+
+
+def sheet_pdf(sheet: Sheet, *, large_print: bool = False) -> bytes:
+    """A paper of sections, on as many pages as they need. Raises PrintingUnavailable as above."""
+    return _pdf_of(render_to_string(SECTIONS, {"sheet": sheet, "large_print": large_print}))
 
 
 def paper_html(summary: ConsultSummary, *, large_print: bool, density: str = "ample") -> str:
@@ -59,6 +64,11 @@ def paper_sheet() -> str:
     if not isinstance(path, str):
         raise FileNotFoundError(f"{SHEET} is not among the static files")
     return Path(path).read_text(encoding="utf-8")
+
+
+def _pdf_of(text: str) -> bytes:
+    pdf: bytes = _printer()(text).write_pdf(pdf_variant="pdf/ua-1")
+    return pdf
 
 
 def _printer() -> Callable[[str], Any]:

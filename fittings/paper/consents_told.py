@@ -66,10 +66,10 @@ class ConsentsPaper:
 
 def consents_paper(client: Client, *, salon: Salon, on: date) -> ConsentsPaper:
     """The paper as it is printed that day, in one query. Raises ValidationError while nothing was ever signed."""
-    signed = list(Consent.objects.filter(client=client).select_related("recorded_by", "withdrawn_by"))
-    if not signed:
-        raise ValidationError("Nothing has been signed yet, so there is nothing to print.")
     words = SalonWords.of(salon)
+    kinds = kinds_told(client, words)
+    if not any(kind.signed for kind in kinds):
+        raise ValidationError("Nothing has been signed yet, so there is nothing to print.")
     return ConsentsPaper(
         salon_name=salon.name,
         salon_address=salon.address,
@@ -77,8 +77,14 @@ def consents_paper(client: Client, *, salon: Salon, on: date) -> ConsentsPaper:
         client_name=full_name(client),
         client_reference=client.reference,
         printed_on=words.day(on),
-        kinds=tuple(_kind(kind, [one for one in signed if one.kind == kind], words) for kind in ConsentKind),
+        kinds=kinds,
     )
+
+
+def kinds_told(client: Client, words: SalonWords) -> tuple[KindTold, ...]:
+    """Each kind with everything ever signed of it, in one query."""
+    signed = list(Consent.objects.filter(client=client).select_related("recorded_by", "withdrawn_by"))
+    return tuple(_kind(kind, [one for one in signed if one.kind == kind], words) for kind in ConsentKind)
 
 
 def _kind(kind: ConsentKind, signed: list[Consent], words: SalonWords) -> KindTold:

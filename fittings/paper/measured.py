@@ -92,14 +92,24 @@ class Measured:
 def measured(assessment: Assessment, head: Head, loss_map: LossMap, base: Base | None, words: SalonWords) -> Measured:
     """Her head as it was measured on the day, with the chosen base on it if there is one."""
     return Measured(
-        tapes=tuple(_tape(name, head, words) for name in _TAPES),
+        tapes=tapes_told(head, words),
         assumed=_assumed(head),
-        loss=_loss(assessment, head, loss_map),
-        pattern=_pattern(assessment),
-        from_above=_picture("top", "From above", "from above", head, loss_map, base),
+        loss=loss_told(assessment, head, loss_map),
+        pattern=pattern_told(assessment),
+        from_above=from_above(head, loss_map, base),
         from_the_sides=tuple(_picture(*side, head, loss_map, base) for side in _SIDES),
         density_key=_density_key(),
     )
+
+
+def tapes_told(head: Head, words: SalonWords) -> tuple[Fact, ...]:
+    """The three tapes; one that was not taken is said to be assumed."""
+    return tuple(_tape(name, head, words) for name in _TAPES)
+
+
+def from_above(head: Head, loss_map: LossMap, base: Base | None = None) -> Picture:
+    """Her head with the map, and a base on it if there is one, seen from above."""
+    return _picture("top", "From above", "from above", head, loss_map, base)
 
 
 def _tape(name: str, head: Head, words: SalonWords) -> Fact:
@@ -114,7 +124,8 @@ def _assumed(head: Head) -> str:
     return f"{what} an average head's, for no tape was taken; what follows from it is an estimate."
 
 
-def _loss(assessment: Assessment, head: Head, loss_map: LossMap) -> Loss:
+def loss_told(assessment: Assessment, head: Head, loss_map: LossMap) -> Loss:
+    """The share that is gone, in all, by side and by zone; that nothing was painted where nothing was."""
     if not assessment.map_painted:
         return Loss("No map of your hair was painted, so no share is given.")
     salt = salt_score(loss_map, head)
@@ -127,7 +138,8 @@ def _loss(assessment: Assessment, head: Head, loss_map: LossMap) -> Loss:
     )
 
 
-def _pattern(assessment: Assessment) -> str:
+def pattern_told(assessment: Assessment) -> str:
+    """What the stylist called the pattern; empty where she left it."""
     if not assessment.scale:
         return ""
     return f"Pattern seen: {named(assessment.scale, assessment.stage)}; a name for it, no diagnosis."

@@ -20,6 +20,9 @@ AT_THE_HAIRLINE_MM = 3  # nearer than this the edge is set at the hairline itsel
 class WornPiece:
     """What the instructions depend on. `fixing` holds words of the fact `planned_fixing`; empty: it sits by itself.
 
+    set_back_mm: None where nobody has said how far behind the hairline it sits. wash_every_wears: the house rule of
+    its care plan; None on a paper without one, which says what is usual.
+
     own_rules: what the rules said that belongs to an instruction, by its key (`KEYS`).
     """
 
@@ -32,10 +35,11 @@ class WornPiece:
     front_edge: str
     is_cap: bool
     fixing: frozenset[str]
-    set_back_mm: float
+    set_back_mm: float | None
     is_turned: bool
     numbers: Mapping[str, float]
     own_rules: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    wash_every_wears: float | None = None
 
     @property
     def weakest_fibre(self) -> str:
@@ -95,15 +99,10 @@ def _putting_on(piece: WornPiece, words: SalonWords) -> list[str]:
     sentences = ["Brush your own hair smooth and away from the place of the front edge."]
     if piece.is_cap and not piece.fixing:
         sentences.append("Hold the front edge at your forehead, draw the cap down to the nape, then straighten it.")
-    at = (
-        "at your front hairline"
-        if piece.set_back_mm < AT_THE_HAIRLINE_MM
-        else f"{words.length(piece.set_back_mm)} behind your front hairline"
-    )
     if piece.front_edge == "lace":
         sentences.append("Lace lies on clean, dry skin: press it down with the pad of a finger and never pull at it.")
     turned = ", turned back to front as we marked it" if piece.is_turned else ""
-    sentences.append(f"The front edge sits {at}{turned}.")
+    sentences.append(f"The front edge sits {_front_edge(piece, words)}{turned}.")
     if "clips" in piece.fixing:
         sentences.append(
             "Open every clip. Close the front first, then the sides, then the back, each on a strand of your own hair."
@@ -117,6 +116,14 @@ def _putting_on(piece: WornPiece, words: SalonWords) -> list[str]:
     if "clips" in piece.fixing:
         sentences.append("Nothing may pull or hurt: open that clip and set it again.")
     return sentences
+
+
+def _front_edge(piece: WornPiece, words: SalonWords) -> str:
+    if piece.set_back_mm is None:
+        return "where we showed you"
+    if piece.set_back_mm < AT_THE_HAIRLINE_MM:
+        return "at your front hairline"
+    return f"{words.length(piece.set_back_mm)} behind your front hairline"
 
 
 def _taking_off(piece: WornPiece, words: SalonWords) -> list[str]:
@@ -135,7 +142,8 @@ def _taking_off(piece: WornPiece, words: SalonWords) -> list[str]:
 
 
 def _washing(piece: WornPiece, words: SalonWords) -> list[str]:
-    sentences = ["Wash it when it needs it, about every 10 to 15 days of wear; untangle it first, from the ends up."]
+    often = "10 to 15" if piece.wash_every_wears is None else f"{piece.wash_every_wears:g}"
+    sentences = [f"Wash it when it needs it, about every {often} days of wear; untangle it first, from the ends up."]
     if piece.weakest_fibre == "human":
         sentences += [
             "Lukewarm water and mild shampoo, stroked along the hair. Conditioner on the lengths, never on the base.",

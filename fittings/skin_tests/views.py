@@ -79,6 +79,7 @@ def _skin_tests_page(request: SalonRequest, client: Client, form: SkinTestForm) 
         "form": form,
         "waiting": [told for told in standing if told.test.read_at is None],
         "was_read": [told for told in standing if told.test.read_at],
+        "no_more": list(dict.fromkeys(told.test.product for told in every if told.test.reacted)),
         "struck_out": [told for told in every if told.test.is_struck_out],
         "may_record": Consent.objects.allows_record(client),
     }

@@ -213,6 +213,7 @@ def test_a_struck_out_reaction_goes_on_being_warned_of(signed_in):
     assert "this product is not put on her skin again" in text_of(signed_in.get(address))
     signed_in.post(address, {"because": "Pressed by mistake"})
     page = text_of(signed_in.get(page_of(test.client)))
+    assert "None of this on her skin, not even as a test: Soft tape no. 3." in page
     assert "The reaction goes on being warned of: none of this product on her skin" in page
     page = text_of(signed_in.post(page_of(test.client), {"kind": "adhesive", "product": "Soft tape no. 3"}))
     assert "no more of it on her skin, not even as a test" in page
