@@ -36,7 +36,11 @@ class CheckForm(RefusableForm):
         super().__init__(data, initial={**corrects.grades, "note": corrects.note} if corrects else None)
         for part, words in self.parts.items():
             self.fields[part] = ChoiceField(
-                label=words, choices=Wear.choices, coerce=int, empty_value=None, unasked="Not looked at"
+                label=words,
+                choices=[(str(grade.value), grade.label) for grade in Wear],
+                coerce=int,
+                empty_value=None,
+                unasked="Not looked at",
             )
         if corrects is None:
             del self.fields["because"]

@@ -13,27 +13,22 @@ from salon.current import SalonRequest
 IN_WORDS = 4
 IN_THE_PICTURE = 40
 PHOTOS_OF_A_CHECK = 2
-WIDE, DEEP, EDGE = 132, 40, 6  # of the small picture, in its own units
+WIDE, DEEP, EDGE = 108, 40, 6  # of the small picture, in its own units
 
 
 @dataclass(frozen=True)
 class PartInTime:
     """One part through the checks: a word each for the last few, and where the line of all of them runs."""
 
-    part: str
     words: str
     grades: list[Wear | None]
     line: str
     dots: list[tuple[float, float]]
 
-    @property
-    def newest(self) -> Wear | None:
-        return next((grade for grade in reversed(self.grades) if grade is not None), None)
-
 
 @dataclass(frozen=True)
 class ChecksShown:
-    """Oldest first. `earlier` counts those that are in the picture, or before it, and not in words."""
+    """The last few, the newest first; `earlier` counts those that are in the line, or before it, and not in words."""
 
     checks: list[ConditionCheck]
     parts: list[PartInTime]
@@ -43,11 +38,10 @@ class ChecksShown:
 
 
 def checks_shown(request: SalonRequest, owned: OwnedPiece) -> ChecksShown:
-    """Two queries, and two more where a check has photos."""
+    """Three queries, and two more where a check has photos."""
     standing = owned.checks.standing()
-    newest = list(standing.select_related("checked_by").order_by("-checked_at", "-pk")[:IN_THE_PICTURE])
-    checks = newest[::-1]
-    last = checks[-IN_WORDS:]
+    checks = list(standing.select_related("checked_by").order_by("-checked_at", "-pk")[:IN_THE_PICTURE])
+    last = checks[:IN_WORDS]
     earlier = standing.count() - len(last)
     sets = [check.photo_set_id for check in last if check.photo_set_id]
     may_see = bool(sets) and request.user.has_perm("clients.view_photo")
@@ -68,7 +62,8 @@ def checks_shown(request: SalonRequest, owned: OwnedPiece) -> ChecksShown:
 
 
 def _in_time(part: str, words: str, checks: list[ConditionCheck]) -> PartInTime:
-    seen = [(check.checked_at.timestamp(), getattr(check, part)) for check in checks]
+    """`checks` come newest first."""
+    seen = [(check.checked_at.timestamp(), getattr(check, part)) for check in reversed(checks)]
     first, span = (seen[0][0], seen[-1][0] - seen[0][0]) if seen else (0.0, 0.0)
     dots = [
         (
@@ -78,9 +73,9 @@ def _in_time(part: str, words: str, checks: list[ConditionCheck]) -> PartInTime:
         for at, grade in seen
         if grade is not None
     ]
-    grades = [None if getattr(check, part) is None else Wear(getattr(check, part)) for check in checks[-IN_WORDS:]]
+    grades = [Wear(check.grades[part]) if part in check.grades else None for check in checks[:IN_WORDS]]
     line = "M" + "L".join(f"{x} {y}" for x, y in dots) if len(dots) > 1 else ""
-    return PartInTime(part, words, grades, line, dots)
+    return PartInTime(words, grades, line, dots)
 
 
 def _photos(sets: list[int]) -> dict[int, list[Photo]]:

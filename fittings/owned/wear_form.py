@@ -22,7 +22,7 @@ HOURS = (2, 4, 6, 8, 10, 12, 14, 16, 24)
 
 class WearForm(RefusableForm):
     days_per_week = ChoiceField(
-        label="Days a week", choices=[(n, str(n)) for n in range(8)], coerce=int, empty_value=None
+        label="Days a week", choices=[(str(n), str(n)) for n in range(8)], coerce=int, empty_value=None
     )
     hours_per_day = ChoiceField(label="Hours a day", choices=(), coerce=Decimal, empty_value=None)
     worn_to_bed = ChoiceField(label="Slept in", choices=YesNo.choices)

@@ -7,10 +7,12 @@ from django.utils.timezone import now
 from simple_history.models import HistoricalChanges
 
 from clients.models import AccessEntry, Assessment, Merge, SearchKey, Sensitivity, SkinTest
-from fittings.models import AwaitedPiece, Fitting, Reminder, WaitingEntry
+from fittings.models import AwaitedPiece, Fitting, Loan, Reminder, WaitingEntry, WearEntry
+from fittings.owning import take_turns
 from tests.clients.factories import PhotoFactory, PhotoSetFactory
 from tests.factories import ClientFactory, ConsentFactory, StylistFactory
-from tests.fittings.factories import AppointmentFactory, ServiceKindFactory
+from tests.fittings.factories import AppointmentFactory, OwnedPieceFactory, ServiceKindFactory
+from tests.pieces.factories import UnitFactory
 
 AT = now()
 MESSAGE = {"channel": "email", "about": "as booked", "due_at": AT, "next_try_at": AT, "made_at": AT}
@@ -37,11 +39,24 @@ def _made_anew(model, name):
 
 
 def a_record(
-    *, consents=(), reacts_to=(), hours=(), tests=0, photos=0, wishes=0, pieces=0, looks=0, visit="", **details
+    *,
+    consents=(),
+    reacts_to=(),
+    hours=(),
+    tests=0,
+    photos=0,
+    wishes=0,
+    pieces=0,
+    owned=0,
+    loans=0,
+    looks=0,
+    visit="",
+    **details,
 ):
     """A client with so many rows of each kind, of a stylist and at a place of her own.
 
     hours: of the day after tomorrow, at which she has an appointment of an hour; visit: "", "draft" or "open".
+    pieces: on their way for her; owned: hers, two of them in turns; loans: one instead of hers if she has any.
     """
     her, stylist = ClientFactory(**details), StylistFactory()
     for kind in sorted(consents):
@@ -70,6 +85,7 @@ def a_record(
         draft = Assessment.objects.create(client=her, stylist=stylist)
         if visit == "open":
             Fitting.objects.create(client=her, stylist=stylist, began_at=AT, assessment=draft)
+    _owned_and_lent(her, stylist, owned, loans)
     for _ in range(looks):
         AccessEntry.objects.create(client=her, user=stylist, page="consents")
     if photos and "photos" in consents:
@@ -77,6 +93,24 @@ def a_record(
         for _ in range(photos):
             PhotoFactory(photo_set=photo_set, by=stylist)
     return her
+
+
+def _owned_and_lent(her, stylist, owned, loans):
+    hers = [OwnedPieceFactory(client=her, begun_by=stylist) for _ in range(owned)]
+    for one in hers:
+        WearEntry.objects.create(owned_piece=one, told_on=one.since, recorded_by=stylist, recorded_at=AT)
+    if owned == 2:
+        take_turns(one=hers[0], other=hers[1], by=stylist)
+    for _ in range(loans):
+        Loan.objects.create(
+            client=her,
+            unit=UnitFactory(state="with client"),
+            instead_of=hers[0] if hers else None,
+            lent_on=date(2026, 1, 2),
+            due_back_on=date(2026, 1, 9),
+            lent_by=stylist,
+            lent_at=AT,
+        )
 
 
 def an_appointment(her, hour, **fields):

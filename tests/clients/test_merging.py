@@ -18,6 +18,7 @@ from clients.models.consent import ConsentKind
 from clients.photos import show_outside
 from clients.registering import change_client
 from fittings.models import Appointment, Fitting, Reminder, VisitPhotoSet
+from fittings.owning import stop_taking_turns, take_turns
 from tests.clients.factories import PhotoFactory, PhotoSetFactory
 from tests.clients.records_to_merge import AT, MESSAGE, a_record, an_appointment, every_row
 from tests.factories import ClientFactory, ConsentFactory, DeskFactory, StylistFactory
@@ -261,6 +262,19 @@ def test_what_was_joined_since_can_not_be_torn_apart():
     assert Assessment.objects.get().client == keep
 
 
+def test_pieces_and_loans_go_along_and_those_in_turns_since_can_not_be_torn_apart():
+    keep, gone = a_record(owned=1), a_record(owned=1, loans=1)
+    merge = merged(keep, gone)
+    assert (keep.owned_pieces.count(), keep.loans.count()) == (2, 1)
+    one, other = keep.owned_pieces.all()
+    take_turns(one=one, other=other, by=StylistFactory())
+    assert "has since been joined" in refusal_of(parted, merge)
+    stop_taking_turns(owned=one, by=StylistFactory())
+    parted(merge)
+    assert [record.owned_pieces.count() for record in (keep, gone)] == [1, 1]
+    assert gone.loans.get().instead_of == gone.owned_pieces.get()
+
+
 def test_a_yes_to_a_photo_of_the_other_record_does_not_go_along():
     keep, gone = a_record(consents=["photos", "publicity"]), a_record(consents=["photos"], photos=1)
     merge = merged(keep, gone)
@@ -320,6 +334,8 @@ record = st.fixed_dictionaries(
         "photos": few,
         "wishes": few,
         "pieces": few,
+        "owned": few,
+        "loans": few,
         "looks": few,
         "visit": st.sampled_from(["", "", "draft", "open"]),
         "phone": st.sampled_from(["", "07700 900123", "01632 960007"]),
