@@ -28,7 +28,7 @@ from salon.models import Units as SalonUnits
 def house_rules(request: SalonRequest) -> HttpResponse:
     posted = request.POST if request.method == "POST" else None
     form = HouseRulesForm(posted, current=HouseRule.objects.current(), units=units_of(request))
-    if posted is not None and (changes := form.keep(by=request.user)) is not None:
+    if form.is_valid() and (changes := form.keep(by=request.user)) is not None:
         _tell(request, changes)
         return redirect("house-rules")
     return render(request, "fittings/house_rules/house_rules.html", {"form": form})

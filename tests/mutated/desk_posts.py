@@ -178,7 +178,7 @@ def of_the_desk(scene):
         "a message sent again": post("message-again", "Front desk", scene.message.pk),
         "messages stopped": sent_with(post("stop-messages", "nobody", stop_token(scene.message.client)), ONE_CLICK),
         "house rules": post("house-rules", "Owner", **numbers),
-        "a house rule put back": post("house-rule-back", "Owner", "margin_mm", to="start", shown="13"),
+        "a house rule put back": post("house-rule-back", "Owner", "set_back_full_mm", to="start", shown="30"),
         "beginning a visit": post(
             "visit-begin", "Stylist", scene.new.reference, appointment=scene.appointment.reference
         ),

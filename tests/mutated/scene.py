@@ -19,6 +19,8 @@ from fittings.booking import cancel_appointment
 from fittings.calendars.feeds import make_feed, read_feed
 from fittings.caring import make_wash_link, work_out_care
 from fittings.checking import check_condition
+from fittings.house_numbers import start_numbers
+from fittings.keeping_house_rules import keep_house_rules
 from fittings.laying_out import add_unit_to_try
 from fittings.lending import lend
 from fittings.models import (
@@ -225,6 +227,7 @@ def make_scene() -> Scene:
     read_feed(secret=feed_secret, at=now())
     visit = _visit(stylist, unit.variant)
     owned = OwnedPieceFactory(client=visit.fitting.client, unit__variant=unit.variant, begun_by=stylist)
+    keep_house_rules(values={"set_back_full_mm": 30}, shown=start_numbers(), by=owner)
     scene = Scene(
         staff={"Stylist": stylist, "Front desk": desk, "Owner": owner},
         new=new,
