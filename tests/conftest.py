@@ -4,6 +4,7 @@ import os
 import shutil
 
 import pytest
+from django.apps import apps
 from django.db import connection
 from django.db.models.signals import post_migrate
 from django.test.utils import CaptureQueriesContext
@@ -62,8 +63,10 @@ def django_db_setup(django_db_setup, django_db_modify_db_settings, django_db_blo
             migrated_once.keep(connection, kept=django_db_modify_db_settings)
 
     def roles_follow(sender, **_):
-        if sender.name == "salon":
+        if sender is last_told:
             make_roles_anew()
+
+    *_, last_told = apps.get_app_configs()  # by then every app has its permissions
 
     post_migrate.connect(roles_follow, weak=False)
     yield
