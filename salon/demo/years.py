@@ -22,12 +22,12 @@ from fittings.caring import make_wash_link, mark_told, tell_wash, wash_by_link, 
 from fittings.checking import check_condition
 from fittings.lending import lend, take_loan_back
 from fittings.models import CareDate, Fitting, OwnedPiece, Service, TryOn, Wear
-from fittings.owning import end_piece, give_piece, tell_wear
+from fittings.owning import end_piece, give_piece, take_in_brought, tell_wear
 from fittings.planning import findings_about_service
 from fittings.repairing import back_from_repair, send_to_repair
 from fittings.serving import log_service, record_strand_test
 from fittings.visiting import begin_visit, finish_visit
-from pieces.models import Unit
+from pieces.models import Unit, Variant
 from pieces.stock import receive_units
 from salon.demo.clock import clock_at
 from salon.demo.days import Desk, days_ago
@@ -53,7 +53,7 @@ PRODUCTS: tuple[tuple[str, str, Mapping[str, object]], ...] = (
     ("Tape remover with alcohol", Product.Sort.REMOVER, {"flammable": True, "contains_read": True}),
     ("Peat brown, demi", Product.Sort.COLOUR, {"oxidative": True, "test_valid_days": 7}),
     ("Ash veil toner", Product.Sort.TONER, {"oxidative": False}),
-    ("Mild shampoo for human hair", Product.Sort.CARE, {}),
+    ("Mild shampoo", Product.Sort.CARE, {}),
     ("Conditioner for ends", Product.Sort.CARE, {}),
 )
 
@@ -87,6 +87,9 @@ class Years:
     """How one chosen piece went on."""
 
     client: str
+    brought: str = ""
+    """The piece she brought instead, by its name, so many days ago."""
+    brought_days_ago: int = 0
     days_per_week: int = 5
     hours_per_day: float = 9
     worn_to_bed: str = YesNo.NO
@@ -101,10 +104,32 @@ class Years:
     ended_note: str = ""
 
 
-WASHED = Done(
-    Kind.WASH, {}, {"product": "Mild shampoo for human hair", "conditioner": "Conditioner for ends"}, price_minor=3500
+COLOURED_OFF_THE_HEAD = {
+    "planned_colour": "deposit",
+    "colour_on": "piece detached",
+    "colour_touches_base": "no",
+    "colour_touches_skin": "no",
+    "unit_coloured": "no",
+    "unit_lightened_before": "no",
+}
+GLAZED = Done(
+    Kind.COLOUR,
+    COLOURED_OFF_THE_HEAD,
+    {
+        "lines": [
+            {"product": "Peat brown, demi", "parts": 2, "lot": "PB-118"},
+            {"product": "Ash veil toner", "parts": 1, "lot": "AV-093"},
+        ],
+        "developer_percent": 1.9,
+        "developer_parts": 6,
+        "minutes": 12,
+        "along": ["lengths", "ends"],
+    },
+    note="two fingers below the base, rinsed until clear",
+    price_minor=4500,
 )
-DEEPLY = Done(Kind.WASH, {}, {"product": "Mild shampoo for human hair", "deep_care": True}, price_minor=4500)
+WASHED = Done(Kind.WASH, {}, {"product": "Mild shampoo", "conditioner": "Conditioner for ends"}, price_minor=3500)
+DEEPLY = Done(Kind.WASH, {}, {"product": "Mild shampoo", "deep_care": True}, price_minor=4500)
 RETAPED = Done(
     Kind.TAPE,
     {"planned_fixing": ["tape"], "adhesive_contains": ["acrylate adhesive"]},
@@ -116,7 +141,8 @@ LIGHT, MARKED = Wear.LIGHT, Wear.MARKED
 YEARS = (
     Years(
         "rosalind",
-        days_per_week=6,
+        days_per_week=5,
+        hours_per_day=7,
         washed_every_days=11,
         by_her_own_address=True,
         check_ups=(
@@ -125,9 +151,8 @@ YEARS = (
             CheckUp(
                 210,
                 {"fibre": LIGHT, "shedding": LIGHT, "colour": LIGHT, "clips": LIGHT},
-                "The colour has gone a little warm at the ends.",
+                "The colour has faded a little at the ends.",
                 (WASHED,),
-                strand_of="Ash veil toner",
             ),
             CheckUp(301, {"fibre": LIGHT, "shedding": LIGHT, "base": LIGHT, "clips": LIGHT}, "", (DEEPLY,)),
             CheckUp(385, {"fibre": MARKED, "shedding": MARKED, "base": LIGHT, "clips": LIGHT}, "Dry ends."),
@@ -148,7 +173,13 @@ YEARS = (
         ended=OwnedPiece.Ended.WORN_OUT,
         ended_note="Matted at the nape; she kept it for the garden.",
     ),
-    Years("maud", days_per_week=7, washed_every_days=14, check_ups=(CheckUp(42, {"fibre": 0, "elastic": 0}),)),
+    Years(
+        "maud",
+        days_per_week=3,
+        hours_per_day=6,
+        washed_every_days=24,
+        check_ups=(CheckUp(42, {"fibre": 0, "elastic": 0}),),
+    ),
     Years(
         "josephine",
         days_per_week=4,
@@ -177,7 +208,7 @@ def live_on(desk: Desk, salon: Salon) -> None:
     """Let the years go by for every client who took a piece home."""
     _list_products(desk)
     for years in YEARS:
-        owned = _collected(years, desk)
+        owned = _brought(years, desk) if years.brought else _collected(years, desk)
         for at, happens in sorted(_what_happened(owned, years, desk, salon), key=lambda event: event[0]):
             with clock_at(at):
                 happens(at)
@@ -190,6 +221,15 @@ def _list_products(desk: Desk) -> None:
     with clock_at(days_ago(desk.at, 430, time(9, 0))):
         for name, sort, fields in PRODUCTS:
             add_product(name=name, sort=sort, by=desk.staff["owner"], **fields)  # type: ignore[arg-type]  # a table of words
+
+
+def _brought(years: Years, desk: Desk) -> OwnedPiece:
+    """A piece she had from elsewhere, taken in at the salon's table."""
+    at, client = days_ago(desk.at, years.brought_days_ago, time(15, 0)), desk.clients[years.client]
+    variant = Variant.objects.filter(piece__name=years.brought).order_by("pk").first()
+    assert variant is not None  # noqa: S101  # the catalogue has it
+    with clock_at(at):
+        return take_in_brought(client=client, variant=variant, since=localdate(at), by=desk.staff["stylist2"], at=at)
 
 
 def _collected(years: Years, desk: Desk) -> OwnedPiece:
