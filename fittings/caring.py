@@ -201,9 +201,10 @@ def learn_life(*, fibre: str, at: datetime) -> LifeLearnt:
     today = at.astimezone(salon_zone()).date()
     lasted = OwnedPiece.objects.filter(unit__variant__piece__fibre=fibre).lasted(today)
     life = life_of(Lasted(days, worn_out, pieces) for days, worn_out, pieces in lasted)
-    learnt = LifeLearnt.objects.select_for_update().filter(fibre=fibre).first() or LifeLearnt(fibre=fibre)
+    LifeLearnt.objects.get_or_create(fibre=fibre, defaults={"pieces": 0, "ended": 0, "learnt_at": at})
+    learnt = LifeLearnt.objects.select_for_update().get(fibre=fibre)  # two pieces that end at once come one by one
     figure = (life.median_days, life.low_days, life.high_days)
-    if learnt.pk is None or figure != (learnt.median_days, learnt.low_days, learnt.high_days):
+    if figure != (learnt.median_days, learnt.low_days, learnt.high_days):
         learnt.learnt_at = at
     learnt.pieces, learnt.ended = life.pieces, life.worn_out
     learnt.median_days, learnt.low_days, learnt.high_days = figure

@@ -16,7 +16,7 @@ from django.utils.timezone import localdate
 
 from clients.consenting import locked, require_record_consent
 from clients.models import Client
-from fittings.caring import work_out_care
+from fittings.caring import learn_life, work_out_care
 from fittings.models import Candidate, Fitting, OwnedPiece, Repair, WashLink, WearEntry
 from pieces.models import Unit, Variant
 from pieces.stock import hand_over_unit, receive_units, take_in_unit
@@ -68,7 +68,8 @@ def end_piece(*, owned: OwnedPiece, until: date, ended: str, by: User, at: datet
     """She no longer has it, for one of the reasons of `OwnedPiece.Ended`.
 
     One that she gave back lies in the drawer again, any other is written off. Her wash address, its turns and the
-    dates of its care end with it. Raises ValidationError while it is away for a repair.
+    dates of its care end with it; one that wore out tells how long its fibre lasts. Raises ValidationError while it is
+    away for a repair.
     """
     owned = held(owned)
     _refuse_a_day_to_come(until, at, "until")
@@ -84,7 +85,10 @@ def end_piece(*, owned: OwnedPiece, until: date, ended: str, by: User, at: datet
     WashLink.objects.filter(owned_piece=owned, revoked_at__isnull=True).update(revoked_at=at, revoked_by=by)
     owned.until, owned.ended, owned.ended_note = until, ended, " ".join(note.split())
     owned.ended_by, owned.ended_at = by, at
-    return _kept(owned, by, at)
+    owned = _kept(owned, by, at)
+    if ended == OwnedPiece.Ended.WORN_OUT:
+        learn_life(fibre=owned.unit.variant.piece.fibre, at=at)
+    return owned
 
 
 @transaction.atomic

@@ -61,19 +61,20 @@ class DuePage:
 
 def due_page(*, kind: str, after: str, on: date, at: datetime, length: int = A_PAGE) -> DuePage:
     """The rows after the key `after` ("2026-03-02~17"; empty: from the longest overdue on), by week."""
-    dates = CareDate.objects.due_by(on + AHEAD).filter(owned_piece__client__in=Client.objects.active())
-    if kind:
-        dates = dates.filter(kind=kind)
+    dates = CareDate.objects.due_by(on + AHEAD)
+    dates = dates.filter(kind=kind) if kind else dates.exclude(kind=Kind.REPLACE)  # of which she is told by its order
     if key := _read(after):
         dates = dates.filter(due_on__gte=key[0]).exclude(due_on=key[0], pk__lte=key[1])
-    found = list(
-        dates.select_related(
-            "owned_piece__client", "owned_piece__unit__variant__piece__base__maker", "owned_piece__unit__variant__shade"
-        )[: length + 1]
+    # first the keys alone, which the index holds in order: a join would let a database begin with the clients
+    keys = list(dates.values_list("pk", "due_on")[: length + 1])
+    found = CareDate.objects.filter(
+        pk__in=[pk for pk, _ in keys[:length]], owned_piece__client__in=Client.objects.active()
+    ).select_related(
+        "owned_piece__client", "owned_piece__unit__variant__piece__base__maker", "owned_piece__unit__variant__shade"
     )
-    page = found[:length]
-    last = page[-1] if len(found) > length else None
-    return DuePage(_by_week(_rows(page, on=on, at=at), on), f"{last.due_on}~{last.pk}" if last else "")
+    page = list(found.order_by("due_on", "pk"))
+    last = keys[length - 1] if len(keys) > length else None
+    return DuePage(_by_week(_rows(page, on=on, at=at), on), f"{last[1]}~{last[0]}" if last else "")
 
 
 def _read(after: str) -> tuple[date, int] | None:
@@ -91,7 +92,9 @@ def _rows(page: Sequence[CareDate], *, on: date, at: datetime) -> list[DueRow]:
     booked = Appointment.objects.filter(client__in=clients, state=Appointment.State.BOOKED, starts_at__gt=at)
     for appointment in booked.select_related("kind").order_by("-starts_at"):
         coming[appointment.client_id] = appointment  # the earliest last
-    about_care = Reminder.objects.filter(owned_piece__in=pieces, kind=Reminder.Kind.CARE)
+    about_care = Reminder.objects.filter(owned_piece__in=pieces, kind=Reminder.Kind.CARE).exclude(
+        state=Reminder.State.DROPPED
+    )
     messages = {(message.owned_piece_id, message.about): message for message in about_care}
     visits: dict[str, ServiceKind] = {}
     for kind in ServiceKind.objects.offered().order_by("pk"):

@@ -25,6 +25,7 @@ class DateShown:
 @dataclass(frozen=True)
 class CareShown:
     dates: list[DateShown]
+    sees_grounds: bool
     washes: list[Wash] = field(default_factory=list)
     washed_today: bool = False
     link: WashLink | None = None
@@ -38,11 +39,12 @@ def care_shown(owned: OwnedPiece, *, user: User, on: date) -> CareShown:
         for row in owned.care_dates.select_related("told_by")
     ]
     if not user.has_perm("fittings.view_wash"):
-        return CareShown(dates)
+        return CareShown(dates, sees_grounds=sees_wear)
     washes = Wash.objects.standing().filter(owned_piece=owned).select_related("recorded_by")
     shown = list(washes.order_by("-washed_on", "-pk")[:WASHES_SHOWN])
     link = WashLink.objects.live().filter(owned_piece=owned).first()
-    return CareShown(dates, shown, any(wash.washed_on == on for wash in shown), link)
+    washed_today = any(wash.washed_on == on for wash in shown)
+    return CareShown(dates, sees_grounds=sees_wear, washes=shown, washed_today=washed_today, link=link)
 
 
 def grounds_of(row: CareDate) -> list[tuple[str, str]]:

@@ -11,8 +11,7 @@ from typing import ClassVar
 
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
-from django.db.models import Case, Count, DurationField, ExpressionWrapper, F, Q, Value, When
-from django.db.models.functions import Coalesce
+from django.db.models import Count, F, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
@@ -37,12 +36,13 @@ class OwnedPieceQuerySet(models.QuerySet["OwnedPiece"]):
         return self.select_related("unit__variant__piece__base__maker", "unit__variant__shade", "partner")
 
     def lasted(self, today: date) -> Iterable[tuple[int, bool, int]]:
-        """(days it was hers so far, whether it wore out, how many such pieces): as many rows as there are times."""
-        days = ExpressionWrapper(Coalesce("until", Value(today)) - F("since"), output_field=DurationField())
-        worn_out = Case(When(ended=OwnedPiece.Ended.WORN_OUT, then=True), default=False)
-        begun = self.filter(since__lte=today).annotate(lasted=days, wore_out=worn_out).order_by()
-        rows = begun.values_list("lasted", "wore_out").annotate(pieces=Count("pk"))
-        return ((time.days, wore_out, pieces) for time, wore_out, pieces in rows)
+        """(days it was hers so far, whether it wore out, how many such pieces): one for each pair of days there is."""
+        begun = self.filter(since__lte=today).order_by()
+        rows = begun.values_list("since", "until", "ended").annotate(pieces=Count("pk"))
+        return (
+            (((until or today) - since).days, ended == OwnedPiece.Ended.WORN_OUT, pieces)
+            for since, until, ended, pieces in rows
+        )
 
 
 class OwnedPiece(models.Model):

@@ -25,6 +25,7 @@ from fittings.caring import (
     work_out_care,
 )
 from fittings.models import CareDate, ConditionCheck, HouseRule, LifeLearnt, OwnedPiece, Repair, Wash, WearEntry
+from fittings.owning import end_piece
 from tests.factories import DeskFactory, StylistFactory
 from tests.fittings.factories import OwnedPieceFactory
 
@@ -442,3 +443,11 @@ def test_the_owners_own_house_rule_holds(owned, stylist):
     daily(owned, stylist)
     work_out_care(owned=owned, on=SINCE)
     assert dates(owned)["wash"] == SINCE + timedelta(days=16)
+
+
+def test_one_that_wears_out_is_learnt_from(owned, stylist):
+    end_piece(owned=owned, until=TODAY, ended="outgrown", by=stylist, at=NOW)
+    assert not LifeLearnt.objects.exists()
+    other = OwnedPieceFactory(since=SINCE)
+    end_piece(owned=other, until=TODAY, ended="worn out", by=stylist, at=NOW)
+    assert (LifeLearnt.objects.get().pieces, LifeLearnt.objects.get().ended) == (2, 1)

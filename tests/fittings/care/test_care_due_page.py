@@ -63,6 +63,12 @@ def test_one_kind_alone(client, desk):
     assert len(shown(client.get(DUE, {"kind": "no such kind"}))) == 2
 
 
+def test_an_expected_end_is_shown_only_where_it_is_asked_for(client, desk):
+    end = falls_due(3, kind="replace")
+    assert shown(client.get(DUE)) == []
+    assert shown(client.get(DUE, {"kind": "replace"})) == [end]
+
+
 def test_whoever_was_told_or_is_no_client_any_more_is_not_on_it(client, desk):
     mark_told(care_date=falls_due(1), by=desk, at=now())
     gone = ClientFactory(record_consent=True)
