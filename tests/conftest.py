@@ -80,6 +80,12 @@ def photos_lie_apart(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path / "photos"
 
 
+@pytest.fixture(autouse=True)
+def passwords_take_no_time(settings):
+    """No test is about the hashing, which is Django's own and slow on purpose: a quarter of a second a password."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
 @pytest.fixture
 def queries_for(client):
     """Counts the queries of a page as whoever is signed in on `client` (or on another client handed in) gets it."""

@@ -56,8 +56,7 @@ STICKS_OUT = """() => {
 
 
 @pytest.fixture
-def scene(settings, db):
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+def scene(db):
     return make_scene()
 
 

@@ -6,6 +6,5 @@ from tests.mutated.scene import make_scene
 
 
 @pytest.fixture
-def scene(db, settings):
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # hundreds of sign-ins are tried
+def scene(db):
     return make_scene()
