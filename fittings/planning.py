@@ -14,6 +14,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from clients.models import Assessment
+from clients.models.health import SkinTestKind
 from fittings.candidates import Ground, facts_of, ground_of, match_of, rule_book, with_all_that_is_read
 from fittings.house_numbers import placement_rules
 from fittings.keeping_findings import kept_findings
@@ -22,7 +23,7 @@ from fittings.passing_stops import KeptFinding, must_be_let_pass, record_passes
 from fittings.placement.clip_zones import zones_under_clips
 from fittings.placement.placing import Placement, place
 from fittings.placement.ranking import rank
-from fittings.plan_facts import FRONT_MM, Facts
+from fittings.plan_facts import FRONT_MM, Facts, has_clear_test
 from fittings.rules.engine import NOTHING_PLANNED, Finding, Plan
 from fittings.rules.rule import About
 from fittings.unit_facts import known_of_unit, unit_of
@@ -56,14 +57,16 @@ def findings_about_service(
     owned_piece: OwnedPiece | None = None,
     corrects: Service | None = None,
     clips_then: Iterable[Mapping[str, float]] | None = None,
+    products: Collection[str] = (),
 ) -> tuple[Finding, ...]:
     """What the rules say about this plan today. Facts carry the names of `rules.facts`; PlanError for a wrong one.
 
+    products: what touches her, by name; then a skin test counts only if it was of each of them.
     clips_then: where the clips of an owned piece will sit; then also what that changes about its place is said.
     corrects: what is known of the unit is then what was known before that service.
     """
     ground = ground_of(assessment_for(fitting), salon, at=at, on=on)
-    told = _beside_the_record(facts, candidate, owned_piece, corrects)
+    told = _beside_the_record(facts, candidate, owned_piece, corrects) | _tested(ground, products, at=at)
     about_piece = _piece_in_place(ground, candidate, owned_piece)
     said = _asked(ground, {**about_piece, **NOTHING_PLANNED, **told}, ABOUT_SERVICE)
     if clips_then is None or owned_piece is None:
@@ -184,6 +187,18 @@ def remove_service(*, service: Service) -> None:
 def _asked(ground: Ground, about: Facts, subjects: tuple[About, ...]) -> tuple[Finding, ...]:
     plan = Plan({**ground.facts, **about})
     return rule_book().check(plan, ground.numbers, on=ground.on, about=subjects, units=ground.units)
+
+
+def _tested(ground: Ground, products: Collection[str], *, at: datetime) -> Facts:
+    """Whether a test of every one of these very products counts at that moment; nothing without products."""
+    if not products:
+        return {}
+    return {
+        fact: all(
+            has_clear_test(ground.client, kind, at=at, numbers=ground.numbers, product=product) for product in products
+        )
+        for fact, kind in (("allergy_test_read", SkinTestKind.COLOUR), ("adhesive_test_read", SkinTestKind.ADHESIVE))
+    }
 
 
 def _beside_the_record(

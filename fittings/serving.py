@@ -206,6 +206,7 @@ def _kept(service: Service, said: Said, *, heard_in: Service | None) -> Service:
         on=said["on"],
         corrects=service.corrects,  # type: ignore[arg-type]  # what a service corrects is a service
         clips_then=details.clips_now if isinstance(details, ClipMoves) else None,
+        products=details.on_skin,
     )
     passed = list(heard_in.overrides.all()) if heard_in else []
     owner, reasons = said.get("owner"), said.get("reasons") or {}

@@ -26,6 +26,7 @@ from fittings.services.fields import (
 from fittings.services.service_form import ServiceForm
 
 LINE = ("product", "parts", "lot")
+OPEN_LINES = 2
 
 
 class ColourForm(ServiceForm):
@@ -94,16 +95,26 @@ class ColourForm(ServiceForm):
 
     @property
     def line_rows(self) -> list[list[forms.BoundField]]:
-        """The formula for the page: a row a line."""
-        if self.plans:
-            return []
-        return [[self[f"{part}_{line}"] for part in LINE] for line in range(1, MOST_LINES + 1)]
+        """The formula for the page: a row a line, those that are always open."""
+        return [] if self.plans else self._rows(1, OPEN_LINES)
+
+    @property
+    def more_rows(self) -> list[list[forms.BoundField]]:
+        return [] if self.plans else self._rows(OPEN_LINES + 1, MOST_LINES)
+
+    @property
+    def says_more(self) -> bool:
+        """Whether the rows that are folded away say something, or something is wrong in them."""
+        return any(field.value() or field.errors for row in self.more_rows for field in row)
 
     @property
     def asked(self) -> list[forms.BoundField]:
         """Without the formula, which stands in rows of its own."""
-        rows = {field.name for row in self.line_rows for field in row}
+        rows = {field.name for row in (*self.line_rows, *self.more_rows) for field in row}
         return [field for field in super().asked if field.name not in rows]
+
+    def _rows(self, first: int, last: int) -> list[list[forms.BoundField]]:
+        return [[self[f"{part}_{line}"] for part in LINE] for line in range(first, last + 1)]
 
     def read_details(self) -> dict[str, Any]:
         plain = {"lines": [line for _, line in self.lines()]}

@@ -65,7 +65,7 @@ def _text(longest: int) -> Any:
 
 def _words(known: Mapping[str, str]) -> Any:
     def read(value: Any) -> tuple[str, ...]:
-        if not isinstance(value, list | tuple) or any(word not in known for word in value):
+        if not isinstance(value, list | tuple) or not all(isinstance(word, str) and word in known for word in value):
             raise WrongDetails("Tick only what is shown.")
         return tuple(word for word in known if word in value)
 
@@ -130,6 +130,11 @@ class Details:
             name: value for name, value in asdict(self).items() if value not in (None, "", ()) and value is not False
         }
 
+    @property
+    def on_skin(self) -> tuple[str, ...]:
+        """The products that touch her, if they do: their own skin tests are what counts."""
+        return ()
+
     def to_repeat(self) -> Self:
         """The same again, without what is another one each time: a lot, a strand test."""
         return type(self).read({name: v for name, v in self.as_kept().items() if name not in self.never_repeated})
@@ -174,6 +179,10 @@ class Colouring(Details):
 
     never_repeated: ClassVar[tuple[str, ...]] = ("strand_test", "developer_lot")
 
+    @property
+    def on_skin(self) -> tuple[str, ...]:
+        return tuple(line.product for line in self.lines if line.product)
+
     def to_repeat(self) -> Colouring:
         plain = super().to_repeat().as_kept()
         plain["lines"] = [{"product": line.product, "parts": line.parts} for line in self.lines]
@@ -216,6 +225,10 @@ class Taping(Details):
     renew_after_days: int | None = _number(1, 365, whole=True)
 
     never_repeated: ClassVar[tuple[str, ...]] = ("lot",)
+
+    @property
+    def on_skin(self) -> tuple[str, ...]:
+        return (self.product,) if self.product else ()
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django import forms
@@ -13,9 +13,11 @@ from fittings.consult.fields import ChoiceField, LengthField, TickField, WholeFi
 from fittings.models import HouseRule, Service
 from fittings.rules.facts import ADHESIVE_SUBSTANCES, FIXINGS
 from fittings.services.details import TAPE_WORDS, ClipAt, ClipMoves
-from fittings.services.fields import product_field, text_field, ticks
+from fittings.services.fields import asked_yes_no, product_field, text_field, ticks
 from fittings.services.service_form import ServiceForm
 from fittings.services.targets import Target
+from pieces.bases.construction import Clip
+from pieces.bases.drawing import ClipMark, draw_base
 
 NEW_CLIPS = 2
 LONGEST_CLIP_MM, USUAL_CLIP_MM = 80, 30.0  # common practice: 25 to 40 mm
@@ -64,11 +66,12 @@ class FixingForm(LabelRead):
 
 class TapeForm(LabelRead):
     kind = Service.Kind.TAPE
-    fact_fields = ("adhesive_contains",)
+    fact_fields = ("adhesive_contains", "flammable_remover_wet")
     detail_fields = ("product", "where", "lot", "renew_after_days")
     given = {"planned_fixing": ["tape"]}
     own_hair = False
 
+    flammable_remover_wet = asked_yes_no("A remover or cleaner still wet on hair or base")
     product = product_field("Tape, by its label")
     where = ticks("Where", TAPE_WORDS)
     lot = text_field("Lot", 40)
@@ -92,6 +95,11 @@ class TapeForm(LabelRead):
             self.add_error("where", "Tick where it was taped.")
         return cleaned
 
+    def _order(self) -> list[str]:
+        """Which tape and where first; a tape of the list then answers what it contains."""
+        first = ["done_to", "product", "where"]
+        return [*first, *(name for name in super()._order() if name not in first)]
+
     def _listed(self) -> Product | None:
         return self.product_named(self.cleaned_data.get("product") or "")
 
@@ -105,13 +113,22 @@ class ClipRow:
     fields: list[forms.BoundField]
 
 
+@dataclass(frozen=True)
+class ClipsDrawn:
+    """The base with each clip where the form says it sits now, under its number."""
+
+    outline: str
+    view: str
+    marks: list[tuple[int, ClipMark]]
+
+
 class ClipsForm(ServiceForm):
-    """Each clip that is there can be moved or taken off, and a few can be added: by millimetres, without a drawing."""
+    """Each clip that is there can be moved or taken off, and a few can be added: by millimetres, shown on a drawing."""
 
     kind = Service.Kind.CLIPS
     given = {"planned_fixing": ["clips"]}
     own_hair = False
-    detail_fields = ()
+    asks_when_whole = True
 
     def prepare(self) -> None:
         self.rows = [*self._clips_so_far(), *[(None, None)] * NEW_CLIPS]
@@ -149,8 +166,18 @@ class ClipsForm(ServiceForm):
             for number in self._numbers()
         ]
 
-    def clips_then(self) -> list[dict[str, Any]] | None:
-        return [now for _, now in self._moves() if now is not None]
+    @property
+    def drawing(self) -> ClipsDrawn | None:
+        """As the answers stand; a clip whose place can't be read yet is left out."""
+        piece = self.target
+        if piece is None or not piece.is_piece:
+            return None
+        variant = piece.owned_piece.unit.variant if piece.owned_piece else piece.candidate.variant  # type: ignore[union-attr]  # one of the two is there
+        sits = [(number, self._drawn(number)) for number in self._numbers()]
+        clips = [(number, Clip(one.u_mm or 0, one.v_mm or 0, one.length_mm or 1)) for number, one in sits if one]
+        drawn = draw_base(replace(variant.piece.base.shape(), clips=tuple(clip for _, clip in clips)))
+        around = f"{-drawn.width / 2 - 8:.0f} -8 {drawn.width + 16:.0f} {drawn.length + 16:.0f}"
+        return ClipsDrawn(drawn.outline, around, list(zip((number for number, _ in clips), drawn.clips, strict=True)))
 
     def read_details(self) -> dict[str, Any]:
         return {"moves": [{"was": was, "now": now} for was, now in self._moves()]}
@@ -202,6 +229,14 @@ class ClipsForm(ServiceForm):
             self.add_error(f"side_{number}", "Press to which side of the middle it sits.")
         if said.get(f"side_{number}") and not said.get(f"v_{number}") and not self.has_error(f"v_{number}"):
             self.add_error(f"v_{number}", "Write how far it sits from the middle.")
+
+    def _drawn(self, number: int) -> ClipAt | None:
+        if not self.is_bound:
+            return self.rows[number - 1][1]
+        if any(self.has_error(f"{part}_{number}") for part in ("u", "v", "side", "length")):
+            return None
+        now = self._now(number)
+        return None if now is None else ClipAt(**now)
 
     def _numbers(self) -> range:
         return range(1, len(self.rows) + 1)

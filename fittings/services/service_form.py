@@ -24,7 +24,7 @@ from fittings.keeping_findings import kept_findings
 from fittings.models import Fitting, Service
 from fittings.planning import findings_about_service, plan_service
 from fittings.rules.engine import Finding, PlanError
-from fittings.services.details import Details, WrongDetails, read_details
+from fittings.services.details import ClipMoves, Details, WrongDetails, read_details
 from fittings.services.fields import TemperatureField, once_field
 from fittings.services.targets import Target, target_of, targets_of
 from fittings.serving import do_planned, log_service
@@ -43,6 +43,8 @@ class ServiceForm(OwnerBeside, RefusableForm):
     detail_fields: ClassVar[tuple[str, ...]] = ()
     given: ClassVar[Mapping[str, object]] = {}
     own_hair: ClassVar[bool] = True
+    asks_when_whole: ClassVar[bool] = False
+    """The rules are asked only once every field can be read, for what the details say is theirs too."""
     from_record: ClassVar[Mapping[str, str]] = {"unit_coloured": "coloured", "unit_lightened_before": "lightened"}
     """Facts that are asked only where the record of the unit does not know them."""
     asked_anew: ClassVar[frozenset[str]] = frozenset(
@@ -95,7 +97,7 @@ class ServiceForm(OwnerBeside, RefusableForm):
         self._leave_out()
         self._in_her_units()
         self.findings: tuple[Finding, ...] = ()
-        self.details: dict[str, Any] = {}
+        self.details = Details()
         self.acknowledged = set(self.data.getlist("acknowledged")) if hasattr(self.data, "getlist") else set()
 
     def prepare(self) -> None:
@@ -134,10 +136,11 @@ class ServiceForm(OwnerBeside, RefusableForm):
         cleaned = super().clean() or self.cleaned_data
         if not self.plans:
             try:
-                self.details = read_details(self.kind, self.read_details()).as_kept()
+                self.details = read_details(self.kind, self.read_details())
             except WrongDetails as refusal:
                 self.add_error(None, ValidationError(str(refusal)))
-        if not any(name in self.errors for name in ("done_to", *self.fact_fields)):
+        needed = list(self.fields) if self.asks_when_whole else ["done_to", *self.fact_fields]
+        if not any(name in self.errors for name in needed):
             self._ask_the_rules()
         return cleaned
 
@@ -150,10 +153,6 @@ class ServiceForm(OwnerBeside, RefusableForm):
         """The answers under the rules' names; what was left empty is unknown and left out."""
         answers = {name: self.cleaned_data.get(name) for name in self.fact_fields}
         return {**self.given, **{name: answer for name, answer in answers.items() if answer not in (None, "", [])}}
-
-    def clips_then(self) -> list[dict[str, Any]] | None:
-        """Where the clips will sit, for a kind that moves them."""
-        return None
 
     def plan(self, *, by: User) -> Service | None:
         """Keep the plan, or put the reasons on the form and return None."""
@@ -208,7 +207,7 @@ class ServiceForm(OwnerBeside, RefusableForm):
 
     def _done_said(self, by: User) -> dict[str, Any]:
         photos = {name: self.cleaned_data.get(name) for name in PHOTOS}
-        return {**self._said(by), **photos, "details": self.details}
+        return {**self._said(by), **photos, "details": self.details.as_kept()}
 
     def _targets(self) -> list[Target]:
         """A correction is of the same piece; a kind that is no work on own hair does not offer it."""
@@ -284,7 +283,8 @@ class ServiceForm(OwnerBeside, RefusableForm):
                 at=self.at,
                 on=self.on,
                 corrects=self.corrects,
-                clips_then=self.clips_then(),
+                clips_then=self.details.clips_now if isinstance(self.details, ClipMoves) else None,
+                products=self.details.on_skin,
             )
         except (ValidationError, PlanError) as refusal:
             self.add_error(None, ValidationError(getattr(refusal, "messages", [str(refusal)])))
