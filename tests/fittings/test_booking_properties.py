@@ -27,7 +27,7 @@ from tests.fittings.naive_desk import Kind, NaiveDesk, Visit, minute
 LONDON = ZoneInfo("Europe/London")
 # a plain Monday; the Saturdays before the clock is put forward and back (tzdata 2026, computed)
 FIRST_DAYS = [date(2026, 6, 1), date(2026, 3, 28), date(2026, 10, 24)]
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.slow, pytest.mark.django_db]
 
 
 @pytest.fixture

@@ -261,6 +261,7 @@ def test_a_pair_with_much_to_say_is_not_cut():
         assert "To fit this paper" not in " ".join(pages)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("large_print", "most"), [(False, 2), (True, 4)])
 def test_the_most_that_a_visit_can_hold_still_fits_and_says_what_was_cut(everything, large_print, most):
     pages = pages_of(printed(everything, large_print=large_print))
@@ -270,12 +271,14 @@ def test_the_most_that_a_visit_can_hold_still_fits_and_says_what_was_cut(everyth
         assert words in text, words
 
 
+@pytest.mark.slow
 def test_it_fits_with_the_widest_of_the_fonts_too(everything, monkeypatch):
     sheet = paper_sheet().replace("Inter, ", "")
     monkeypatch.setattr(printing, "paper_sheet", lambda: sheet)
     assert len(pages_of(consult_summary_pdf(everything))) <= 2
 
 
+@pytest.mark.slow
 def test_nothing_hangs_over_the_edge_of_the_paper(everything, tmp_path):
     """Rendered in black and white: the outermost 8 mm left and right stay empty, whatever the content."""
     file = tmp_path / "paper.pdf"
