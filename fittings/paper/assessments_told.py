@@ -50,7 +50,10 @@ def assessments_section(client: Client, words: SalonWords) -> Section:
     rows = client.assessments.select_related("stylist", "signed_by", "supersedes").prefetch_related("readings")
     currency = Salon.objects.default().currency
     return Section(
-        "Assessments", entries=tuple(_assessment(row, words, currency) for row in rows), empty="None was made."
+        "Assessments",
+        says=("In the drawings, the darker and the more strokes, the more hair remains.",) if rows else (),
+        entries=tuple(_assessment(row, words, currency) for row in rows),
+        empty="None was made.",
     )
 
 

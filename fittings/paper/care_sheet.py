@@ -11,13 +11,12 @@ from collections.abc import Mapping
 from datetime import date
 
 from fittings.candidates import rule_book
-from fittings.care.grounds import SOURCE_WORDS
 from fittings.keeping_findings import kept_findings
 from fittings.models import CareDate, HouseRule, OwnedPiece, Service
 from fittings.paper.findings_told import instructions_in
 from fittings.paper.measured import Fact
 from fittings.paper.salon_words import SalonWords
-from fittings.paper.sheet import Entry, Section, Sheet, Table, facts, sheet
+from fittings.paper.sheet import Entry, Section, Sheet, Table, facts, sheet, unbroken
 from fittings.paper.wearing import WornPiece, instructions
 from fittings.plan_facts import piece_facts
 from fittings.rules.engine import Plan
@@ -27,8 +26,13 @@ from salon.models import Salon
 
 ABOUT_A_PIECE: tuple[About, ...] = ("piece",)
 ASK_US = "None is worked out yet; call us whenever you like."
-TO_HER = {"told": "as you told us", "assumed": "not asked yet, so assumed"}
-"""Where a date's figure is from, said to her; the rest is said as on the stylist's page."""
+FROM = {
+    "told": "As you told us",
+    "assumed": "Not asked yet",
+    "house": "House rule of common practice",
+    "own pieces": "The salon's own pieces",
+}
+"""Where a date's figures are from, said to her; what is in the record alone is left out here."""
 
 
 def care_sheet(owned: OwnedPiece, *, salon: Salon, on: date) -> Sheet:
@@ -161,15 +165,16 @@ def _when(one: CareDate, words: SalonWords) -> str:
     """The day; of an expected end, about when and between which days."""
     about = "about " if one.kind == CareDate.Kind.REPLACE else ""
     if not one.earliest_on and not one.latest_on:
-        return f"{about}{words.day(one.due_on)}"
-    first = words.day(one.earliest_on) if one.earliest_on else "no earliest day known"
-    last = words.day(one.latest_on) if one.latest_on else "no latest day known"
-    return f"{about}{words.day(one.due_on)} ({first} to {last})"
+        return f"{about}{unbroken(words.day(one.due_on))}"
+    first = unbroken(words.day(one.earliest_on)) if one.earliest_on else "no earliest day known"
+    last = unbroken(words.day(one.latest_on)) if one.latest_on else "no latest day known"
+    return f"{about}{unbroken(words.day(one.due_on))} ({first} to {last})"
 
 
 def _why(one: CareDate) -> str:
-    """What it rests on: what she told, what is assumed, and the salon's figures as such."""
-    grounds = [ground for ground in one.rests_on.get("grounds", []) if ground["source"] != "recorded"]
-    return "; ".join(
-        f"{ground['says']} ({TO_HER.get(ground['source'], SOURCE_WORDS[ground['source']])})" for ground in grounds
-    )
+    """What it rests on, by where that is from: her own words, what is assumed, the salon's figures as such."""
+    by_source: dict[str, list[str]] = {}
+    for ground in one.rests_on.get("grounds", []):
+        if ground["source"] in FROM:
+            by_source.setdefault(ground["source"], []).append(ground["says"])
+    return " ".join(f"{FROM[source]}: {'; '.join(said)}." for source, said in by_source.items())

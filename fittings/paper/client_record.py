@@ -76,7 +76,7 @@ def client_record(client: Client, *, salon: Salon, on: date, at: datetime) -> Sh
             _messages(client, words),
             _looks(client, words),
         ),
-        whom_to_call=False,
+        is_dense=True,
     )
 
 
@@ -85,6 +85,7 @@ def _who_she_is(client: Client, words: SalonWords) -> Section:
     note = "one is kept; it is not printed, and you may ask what it says" if client.private_note.strip() else "none"
     return Section(
         "Who you are",
+        says=("The words below are those of the salon's record, which speaks of you as “she”.",),
         facts=facts(
             ("Name", f"{client.given_name} {client.family_name}"),
             ("Likes to be called", client.preferred_name),
@@ -124,7 +125,12 @@ HEADINGS: Final = {
 
 def _entry(row: Row, words: SalonWords) -> Entry:
     told = tuple(Fact(label, says) for label, says in row.facts if label != NOT_PRINTED)
-    return Entry(f"{moment(row.at, words)}, {row.word}: {row.title}", facts=told, mended=row.mended)
+    return Entry(
+        f"{moment(row.at, words)}, {row.word}: {row.title}",
+        facts=told,
+        mended=row.mended,
+        stands=not row.no_longer_counts,
+    )
 
 
 def _awaited(client: Client, words: SalonWords) -> Section:

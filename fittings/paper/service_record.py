@@ -95,6 +95,7 @@ def strand_tests_section(tests: QuerySet[StrandTest], words: SalonWords) -> Sect
                     ("Tried by", str(test.tested_by)),
                 ),
                 mended=mended(test, _by(test, "tested")),
+                stands=still_stands(test),
             )
             for test in rows
         ),
@@ -114,6 +115,10 @@ def mended(entry: Kept, corrected: str) -> str:
     return " ".join(f"{one.rstrip('.')}." for one in said)
 
 
+def still_stands(entry: Kept) -> bool:
+    return getattr(entry, "corrected_by", None) is None
+
+
 def moment(at: datetime, words: SalonWords) -> str:
     return date_format(localtime(at, words.zone), "j F Y, H:i")
 
@@ -130,6 +135,7 @@ def _service(service: Service, words: SalonWords, *, on_what: bool) -> Entry:
             *_passed(service),
         ),
         mended=mended(service, _by(service, "done")),
+        stands=still_stands(service),
     )
 
 

@@ -20,6 +20,8 @@ GUIDANCE = (
     "The salon fits hair and diagnoses nothing."
 )
 
+LINES_KEPT_TOGETHER = 12
+
 
 @dataclass(frozen=True)
 class Table:
@@ -32,7 +34,8 @@ class Table:
 
 @dataclass(frozen=True)
 class Entry:
-    """One thing on record under a heading of its own. `mended`: what took its place, or that it was struck out."""
+    """One thing on record under a heading of its own. `mended`: what took its place, what it took the place of, or that
+    it was struck out; `stands` is False where it counts no longer."""
 
     heading: str
     facts: tuple[Fact, ...] = ()
@@ -41,6 +44,12 @@ class Entry:
     tables: tuple[Table, ...] = ()
     pictures: tuple[Picture, ...] = ()
     mended: str = ""
+    stands: bool = True
+
+    @property
+    def is_short(self) -> bool:
+        """Whether it can be kept on one page without leaving much of the one before empty."""
+        return not (self.tables or self.pictures) and len(self.facts) + len(self.points) <= LINES_KEPT_TOGETHER
 
 
 @dataclass(frozen=True)
@@ -62,7 +71,8 @@ class Section:
 
 @dataclass(frozen=True)
 class Sheet:
-    """A whole paper. `subject` is the reference of what it is about, beside the client's in title and letterhead."""
+    """A whole paper. `subject` is the reference of what it is about, beside the client's in title and letterhead.
+    `is_dense`: the facts of an entry run on in lines, for papers that go on for dozens of pages."""
 
     name: str
     subject: str
@@ -77,6 +87,7 @@ class Sheet:
     printed_on: str
     sections: tuple[Section, ...]
     whom_to_call: bool = False
+    is_dense: bool = False
     footer: str = GUIDANCE
 
     @property
@@ -95,6 +106,7 @@ def sheet(
     sections: tuple[Section, ...],
     subject: str = "",
     whom_to_call: bool = False,
+    is_dense: bool = False,
 ) -> Sheet:
     """The paper as this salon prints it that day."""
     return Sheet(
@@ -111,7 +123,13 @@ def sheet(
         printed_on=SalonWords.day(on),
         sections=sections,
         whom_to_call=whom_to_call,
+        is_dense=is_dense,
     )
+
+
+def unbroken(text: str) -> str:
+    """For a narrow cell: a date stays on one line."""
+    return text.replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def facts(*told: tuple[str, str | None]) -> tuple[Fact, ...]:

@@ -41,7 +41,13 @@ def intakes_section(client: Client, words: SalonWords, *, at: datetime) -> Secti
 
 def _consent(heading: str, told: ConsentTold) -> Entry:
     drawing = (Picture(f"Signature of {told.signed_by}", told.drawing),) if told.drawing else ()
-    return Entry(heading, says=(told.words, f"{told.how} Text {told.version}."), pictures=drawing, mended=told.ended)
+    return Entry(
+        heading,
+        says=(told.words, f"{told.how} Text {told.version}."),
+        pictures=drawing,
+        mended=told.ended,
+        stands=told.stands,
+    )
 
 
 def _answers(link: object, words: SalonWords) -> tuple[Fact, ...]:

@@ -14,7 +14,7 @@ from clients.models.health import SkinTestKind
 from fittings.models import HouseRule
 from fittings.paper.salon_words import SalonWords
 from fittings.paper.service_record import moment
-from fittings.paper.sheet import Entry, Section, Sheet, Table, facts, sheet
+from fittings.paper.sheet import Entry, Section, Sheet, Table, facts, sheet, unbroken
 from fittings.skin_tests.shown import ToldTest, told_tests
 from salon.models import Salon, User
 
@@ -69,7 +69,7 @@ def skin_tests_section(told: list[ToldTest], words: SalonWords, *, heading: str 
     if not told:
         return Section(heading, empty="No test is on record.")
     rows = tuple(
-        (one.test.product, words.day(words.day_of(one.test.applied_at)), _result(one), _until(one, words))
+        (one.test.product, unbroken(words.day(words.day_of(one.test.applied_at))), _result(one), _until(one, words))
         for one in told
     )
     return Section(
@@ -106,6 +106,7 @@ def _entry(told: ToldTest, words: SalonWords) -> Entry:
             if test.struck_out_at
             else ""
         ),
+        stands=not test.is_struck_out,
     )
 
 
@@ -134,5 +135,5 @@ def _result(told: ToldTest) -> str:
 def _until(told: ToldTest, words: SalonWords) -> str:
     if told.until is None:
         return "does not count"
-    day = words.day(words.day_of(told.until))
+    day = unbroken(words.day(words.day_of(told.until)))
     return day if told.counts else f"{day} (no longer)"
