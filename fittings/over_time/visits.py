@@ -15,12 +15,13 @@ from django.utils.safestring import SafeString, mark_safe
 
 from clients.models import Assessment, Client
 from clients.scalp.comparing import MapChange, Measured, map_change, measured
-from clients.scalp.drawing import CARD, draw_view_with
+from clients.scalp.drawing import Detail, draw_view_with
 from clients.scalp.head import Head, TapesError
 from clients.scalp.loss_map import LossMap
 from clients.scalp.views import view_named
 
 _PICTURE_SIZE = 132
+_ROW = Detail(rows=22, columns=32, hairs=160, shades=2)  # as fine as a picture of this size can show
 
 
 @dataclass(frozen=True)
@@ -82,10 +83,10 @@ def head_of_all(assessments: Sequence[Assessment]) -> HeadOfAll:
     return HeadOfAll(Head.from_tapes(), None)
 
 
-@lru_cache(maxsize=512)  # about 25 kB each
+@lru_cache(maxsize=512)  # about 8 kB each
 def small_picture(loss_map: LossMap, head: Head) -> SafeString:
     """The map from above, for a row of the table; what it shows stands in words beside it."""
     drawing = draw_view_with(
-        loss_map, head, view_named("top"), "", title="Remaining hair, from above", size=_PICTURE_SIZE, detail=CARD
+        loss_map, head, view_named("top"), "", title="Remaining hair, from above", size=_PICTURE_SIZE, detail=_ROW
     )
     return mark_safe(drawing)  # noqa: S308  # our own drawing of numbers
