@@ -88,7 +88,8 @@ def _told(table: list[RuleRow], numbers: Mapping[str, float], *, units: Units, o
     yield from textwrap.wrap(f"{len(table)} {word} in force on {on.isoformat()}{': ' if told else ''}{told}.", width)
     yield from textwrap.wrap(
         "General guidance, not medical advice. Makers' instructions, local codes and licensed practice come first. "
-        "What is not known is asked for, never taken for no.",
+        "What is not known is asked for, never taken for no. READ beside a source: it was opened; MEMORY: it was not; "
+        "common practice: a habit of the trade.",
         width,
     )
 
