@@ -27,6 +27,7 @@ from fittings.models import (
     WearEntry,
 )
 from fittings.models.entry import Entry
+from fittings.services.told import told
 from fittings.timeline.rows import Row, Source, day, said
 
 WHAT_IT_IS = "owned_piece__unit__variant__piece"
@@ -66,6 +67,7 @@ def _service(service: Service, imperial: bool) -> Row:
         word=service.get_kind_display(),
         title=f"{_on_what(service)}, by {service.done_by}",
         facts=(
+            *told(service, imperial=imperial),
             *said(("Note", service.note)),
             *(
                 (f"Let pass by {passed.owner}", f"{passed.finding} Because: {passed.reason}")

@@ -46,6 +46,7 @@ def everything(hers, visit, stylist):
         fitting=visit,
         owned_piece=hers,
         kind="heat",
+        facts={"planned_heat": "tong", "tool_c": 150.0},
         note="a soft bend",
         planned_by=stylist,
         done_by=stylist,
@@ -131,6 +132,7 @@ def test_a_row_says_who_and_the_stop_that_was_let_pass(hers, visit, stylist):
     assert row.title.endswith("by Imke Valcourt")
     facts = dict(row.facts)
     assert facts["Note"] == "a soft bend"
+    assert facts["Set to"] == "150 °C"
     assert facts["Let pass by Wilma Oakes"] == "No figure, no heat. Because: Tried on the maker's sample."
 
 
