@@ -131,6 +131,9 @@ def take_all(browser: Browser, address: str) -> None:
     desk.wait_for_load_state("networkidle")
     take(desk, "booking", top_at="h1")
 
+    desk.goto(f"{address}/care/")
+    take(desk, "care")
+
     take_intake(browser, address)
 
     stylist = signed_in(browser, address, "stylist")
@@ -168,7 +171,13 @@ def take_all(browser: Browser, address: str) -> None:
     stylist.goto(f"{address}/clients/?q=rosa")
     stylist.get_by_role("link", name="Rosa").first.click()
     take(stylist, "client")
-    stylist.goto(stylist.url.rstrip("/") + "/photos/compare/")
+    hers = stylist.url.rstrip("/")
+    stylist.get_by_role("link", name="Thimble Lane", exact=True).first.click()
+    stylist.wait_for_load_state("networkidle")
+    take(stylist, "piece", top_at="h1")
+    stylist.goto(f"{hers}/hair/")
+    take(stylist, "over-time", top_at="h1")
+    stylist.goto(f"{hers}/photos/compare/")
     sets = stylist.get_by_label("On the left").locator("option").all_inner_texts()
     own_hair = [label for label in sets if label.startswith("Own hair")]
     stylist.get_by_label("On the left").select_option(label=own_hair[-1])
