@@ -99,8 +99,9 @@ class HouseRulesForm(forms.Form):
 
     @property
     def asked(self) -> dict[str, NumberAsked]:
+        wrong = {key: [str(sentence) for sentence in sentences] for key, sentences in self.errors.items()}
         return {
-            key: NumberAsked(info, self[key].value() or "", self.shown[key], self.units, self.errors.get(key, []))
+            key: NumberAsked(info, self[key].value() or "", self.shown[key], self.units, wrong.get(key, []))
             for key, info in ALL_NUMBERS.items()
         }
 

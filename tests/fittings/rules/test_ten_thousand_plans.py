@@ -120,6 +120,7 @@ def test_no_plan_is_held_up_by_an_unknown_fact_and_silent_about_which(plans):
                 assert found.asks == (), (rule_id, facts)
             else:
                 held_up += 1
+                assert found is not None, (rule_id, facts)
                 assert found.asks, (rule_id, facts)
                 assert not may_proceed(findings)
                 for fact in found.asks:
