@@ -6,7 +6,7 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from pieces.models import Unit
-from pieces.stock import MOST_AT_ONCE, receive_units, release_unit, reserve_unit
+from pieces.stock import MOST_AT_ONCE, hand_over_unit, receive_units, release_unit, reserve_unit, take_in_unit
 from tests.factories import OwnerFactory
 from tests.pieces.factories import UnitFactory, VariantFactory
 
@@ -75,3 +75,25 @@ def test_what_somebody_else_did_meanwhile_counts():
     reserve_unit(unit=unit, by=OwnerFactory())
     with pytest.raises(ValidationError, match="set aside for a client already"):
         reserve_unit(unit=seen_before, by=OwnerFactory())
+
+
+def test_a_unit_goes_out_with_a_client_and_comes_back_or_is_written_off():
+    owner, unit = OwnerFactory(), UnitFactory()
+    assert hand_over_unit(unit=unit, by=owner).state == "with client"
+    assert take_in_unit(unit=unit, by=owner).state == "drawer"
+    reserve_unit(unit=unit, by=owner)
+    assert hand_over_unit(unit=unit, by=owner).state == "with client"
+    assert take_in_unit(unit=unit, by=owner, gone=True).state == "gone"
+
+
+@pytest.mark.parametrize("state", ["with client", "gone"])
+def test_only_a_unit_in_stock_is_handed_over(state):
+    with pytest.raises(ValidationError, match="can't be handed over"):
+        hand_over_unit(unit=UnitFactory(state=state), by=OwnerFactory())
+
+
+@pytest.mark.parametrize("state", ["drawer", "reserved", "gone"])
+def test_only_a_unit_that_is_with_a_client_is_taken_in(state):
+    for gone, says in ((False, "can't be taken in"), (True, "can't be written off")):
+        with pytest.raises(ValidationError, match=says):
+            take_in_unit(unit=UnitFactory(state=state), by=OwnerFactory(), gone=gone)
