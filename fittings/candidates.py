@@ -132,7 +132,7 @@ def ground_of(assessment: Assessment, salon: Salon, *, at: datetime, on: date) -
         loss_map=loss_map,
         colours=own_colours(assessment.readings.all()),
         facts=client_facts(client, assessment, health, salon, on=on)
-        | {"pieces_owned": _taken_before(client) + 1},  # with the one proposed
+        | {"pieces_owned": _has_already(client) + 1},  # with the one proposed
         health=health,
         hairline_percent=zone_means(loss_map, head)["front"],
         numbers=numbers,
@@ -141,10 +141,11 @@ def ground_of(assessment: Assessment, salon: Salon, *, at: datetime, on: date) -
     )
 
 
-def _taken_before(client: Client) -> int:
-    """Pieces she took in earlier visits, as far as the salon's own record goes."""
-    taken = TryOn.objects.exclude(outcome=TryOn.Outcome.TRIED)
-    return taken.filter(fitting__client=client, fitting__finished_at__isnull=False).count()
+def _has_already(client: Client) -> int:
+    """Pieces that are hers now, and those she chose in earlier visits and has not been given yet."""
+    chosen = TryOn.objects.exclude(outcome=TryOn.Outcome.TRIED).filter(candidate__owned_pieces__isnull=True)
+    still_to_come = chosen.filter(fitting__client=client, fitting__finished_at__isnull=False)
+    return client.owned_pieces.current().count() + still_to_come.count()
 
 
 def proposals_for(ground: Ground, variants: QuerySet[Variant]) -> list[Proposal]:

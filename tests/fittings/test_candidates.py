@@ -16,9 +16,11 @@ from fittings.candidates import (
     with_all_that_is_read,
 )
 from fittings.models import Candidate, HouseRule
+from fittings.owning import end_piece
 from pieces.models import Variant
 from salon.models import Salon
 from tests.fittings.colours import photo_of_the_ring, read_by_card, ring_read_both_ways
+from tests.fittings.factories import OwnedPieceFactory
 from tests.fittings.visits import signed_off_visit
 from tests.pieces.factories import (
     BaseClipFactory,
@@ -246,3 +248,11 @@ def test_daily_wear_of_a_first_piece_speaks_for_a_second():
     assert "pair" in {finding.rule_id for finding in daily}
     now_and_then = ground(signed_off_visit(wishes={"days_per_week": 2})).client_findings()
     assert "pair" not in {finding.rule_id for finding in now_and_then}
+
+
+def test_a_piece_she_has_now_counts_and_one_that_ended_does_not():
+    visit = signed_off_visit(wishes={"days_per_week": 7})
+    hers = OwnedPieceFactory(client=visit.client)
+    assert "pair" not in {finding.rule_id for finding in ground(visit).client_findings()}
+    end_piece(owned=hers, until=localdate(), ended="worn out", by=visit.stylist, at=now())
+    assert "pair" in {finding.rule_id for finding in ground(visit).client_findings()}
