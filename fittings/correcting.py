@@ -45,6 +45,8 @@ def strike_out(*, entry: Row, because: str, by: User, at: datetime) -> Row:
     who, when = WHO_AND_WHEN[model]
     setattr(again, who, by)
     setattr(again, when, at)
+    if isinstance(again, ConditionCheck):
+        again.recorded_at = at  # beside the moment it was looked over
     again.full_clean()
     again.save()
     for wash in Wash.objects.standing().filter(service=stored) if isinstance(stored, Service) else ():
