@@ -71,6 +71,7 @@ def within(summary: ConsultSummary, room: Room) -> ConsultSummary:
         why_chosen=cut.free(summary.why_chosen),
         none_because=cut.free(summary.none_because),
         tried=tuple(cut.tried(tried) for tried in cut.lines(summary.tried)),
+        doctor_when=cut.soonest(summary.doctor_when),
         findings=tuple(cut.told(finding) for finding in cut.lines(summary.findings)),
         dates=tuple(replace(one, label=cut.name(one.label)) for one in cut.lines(summary.dates)),
         quote=cut.quote(summary.quote),
@@ -125,6 +126,13 @@ class _Scissors:
             self.fallen["what you said is left out"] = None
             return ""
         return self.free(text)
+
+    def soonest(self, advice: tuple[str, ...]) -> tuple[str, ...]:
+        """Where it is tight, the soonest visit to a doctor stands for all: every sign is named above it."""
+        if len(advice) < 2 or self.room.density != "tight":
+            return advice
+        self.fallen["which doctor for which sign is left out"] = None
+        return (f"{advice[0].partition(':')[0]}.",)
 
     def told(self, finding: Told) -> Told:
         if finding.because and not self.room.has_reasons:

@@ -56,3 +56,12 @@ def test_services_that_find_no_line_are_added_up_in_one():
     assert len(quote.lines) == ROOMS[0].lines
     assert (quote.lines[-1].what, quote.lines[-1].price) == ("8 further services", "£80.00")
     assert quote.totals == ("£1,549.00",)
+
+
+def test_where_it_is_tight_the_soonest_visit_to_a_doctor_stands_for_all():
+    summary = summary_of(decided_visit(story={"referral_signs": ["pain", "patchy"]}))
+    assert within(summary, ROOMS[0]).doctor_when == summary.doctor_when
+    tight = within(summary, ROOMS[-1])
+    assert tight.doctor_when == ("Best in the next few days, with a family doctor.",)
+    assert tight.doctor == summary.doctor  # every sign is named there
+    assert "which doctor for which sign is left out" in tight.left_out
