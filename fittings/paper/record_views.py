@@ -6,11 +6,8 @@ look at her record.
 
 from __future__ import annotations
 
-from io import BytesIO
-
 from django.contrib import messages
-from django.http import FileResponse, HttpResponse
-from django.http.response import HttpResponseBase
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.utils.timezone import localdate, now
 from django.views.decorators.http import require_safe
@@ -34,7 +31,7 @@ of_health = needs("clients.view_health")
 
 @of_a_piece
 @require_safe
-def care_sheet_pdf(request: SalonRequest, reference: str) -> HttpResponseBase:
+def care_sheet_pdf(request: SalonRequest, reference: str) -> HttpResponse:
     owned = owned_of(reference)
     paper = care_sheet(owned, salon=request.salon, on=localdate())
     return _printed(request, paper, owned.client, f"care-sheet-{reference}", back=owned.get_absolute_url())
@@ -42,7 +39,7 @@ def care_sheet_pdf(request: SalonRequest, reference: str) -> HttpResponseBase:
 
 @of_a_piece
 @require_safe
-def service_record_pdf(request: SalonRequest, reference: str) -> HttpResponseBase:
+def service_record_pdf(request: SalonRequest, reference: str) -> HttpResponse:
     owned = owned_of(reference)
     paper = service_record(owned, salon=request.salon, on=localdate())
     return _printed(request, paper, owned.client, f"services-{reference}", back=owned.get_absolute_url())
@@ -50,7 +47,7 @@ def service_record_pdf(request: SalonRequest, reference: str) -> HttpResponseBas
 
 @of_health
 @require_safe
-def own_hair_record_pdf(request: SalonRequest, reference: str) -> HttpResponseBase:
+def own_hair_record_pdf(request: SalonRequest, reference: str) -> HttpResponse:
     client = client_of(reference)
     paper = own_hair_record(client, salon=request.salon, on=localdate())
     return _printed(request, paper, client, f"services-{reference}", back=client.get_absolute_url())
@@ -58,7 +55,7 @@ def own_hair_record_pdf(request: SalonRequest, reference: str) -> HttpResponseBa
 
 @of_health
 @require_safe
-def skin_test_record_pdf(request: SalonRequest, reference: str) -> HttpResponseBase:
+def skin_test_record_pdf(request: SalonRequest, reference: str) -> HttpResponse:
     client = client_of(reference)
     paper = skin_test_record(client, salon=request.salon, on=localdate(), at=now())
     return _printed(request, paper, client, f"skin-tests-{reference}", back=client.get_absolute_url())
@@ -66,25 +63,26 @@ def skin_test_record_pdf(request: SalonRequest, reference: str) -> HttpResponseB
 
 @needs("clients.view_accessentry", "clients.view_health", "clients.view_consent")
 @require_safe
-def client_record_pdf(request: SalonRequest, reference: str) -> HttpResponseBase:
+def client_record_pdf(request: SalonRequest, reference: str) -> HttpResponse:
     """For the owner alone: it says who looked at the record too."""
     client = client_of(reference)
     paper = client_record(client, salon=request.salon, on=localdate(), at=now())
     return _printed(request, paper, client, f"record-{reference}", back=client.get_absolute_url())
 
 
-def _printed(request: SalonRequest, paper: Sheet, client: Client, name: str, *, back: str) -> HttpResponseBase:
-    """The paper, handed over in pieces as it can be long; or back with the reason where nothing can be printed."""
+def _printed(request: SalonRequest, paper: Sheet, client: Client, name: str, *, back: str) -> HttpResponse:
+    """The paper, or back with the reason where this machine can print nothing."""
     try:
         pdf = sheet_pdf(paper, large_print=request.GET.get("print") == LARGE)
     except PrintingUnavailable as missing:
         messages.error(request, str(missing))
         return redirect(back)
     note_look(client=client, user=request.user, page=f"{paper.name.lower()}{_about(paper)}, printed")
-    answer: HttpResponse | FileResponse = FileResponse(BytesIO(pdf), content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="{name}.pdf"'
-    answer["Cache-Control"] = "private, no-store"
-    return answer
+    return HttpResponse(
+        pdf,
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="{name}.pdf"', "Cache-Control": "private, no-store"},
+    )
 
 
 def _about(paper: Sheet) -> str:

@@ -95,6 +95,8 @@ def arguments_of(scene):
         "service-done": (*visit, scene.visit.service.pk),
         "service-correct": (*visit, scene.done.pk),
         "strand-test": [scene.owned.reference],
+        **dict.fromkeys(["care-sheet", "service-record"], (scene.owned.reference,)),
+        **dict.fromkeys(["skin-test-record", "own-hair-record", "client-record"], new),
         **dict.fromkeys(["owned-piece", "owned-wear", "owned-check", "owned-end"], (scene.owned.reference,)),
         **dict.fromkeys(["owned-turns", "owned-repair"], (scene.owned.reference,)),
         "repair-back": (scene.away.reference,),

@@ -17,7 +17,8 @@ from tests.mutated.test_mutated_posts import SENTENCE
 QUICK, ALL = 40, 1  # every so manieth
 LONGEST = 4000  # characters of an answer in an address; web servers take no longer ones
 BROKEN = ["%", "%zz", "&&=&", "a=1&" * 2000, "q=%ff%fe", "q=%ed%a0%80", ";", "?", "page=1&page=x", "q[]=1", "\x7f"]
-SLOW = {"consult-summary-pdf": 12, "client-consents-paper": 12}
+PAPERS = ["consult-summary-pdf", "client-consents-paper", "care-sheet", "service-record", "own-hair-record"]
+SLOW = dict.fromkeys([*PAPERS, "skin-test-record", "client-record"], 12)
 ROLE = "Owner"  # who may open every page
 
 

@@ -6,7 +6,7 @@ from django.utils.timezone import localdate, now
 
 from clients.intaking import make_intake_link
 from clients.looking import note_look
-from clients.models import Sensitivity
+from clients.models import Intake, Sensitivity
 from clients.skin_testing import apply_skin_test, read_skin_test, strike_out_skin_test
 from fittings.awaiting import await_piece
 from fittings.caring import tell_wash, work_out_care
@@ -113,7 +113,7 @@ def much_was_done(owned):
     )
 
 
-def tested(client, stylist):
+def with_skin_tests(client, stylist):
     """One for its product's days, one by the house rule, one to be read, a reaction that was struck out."""
     at = now()
     ProductFactory(name="Weir tape", test_valid_days=90)
@@ -138,11 +138,12 @@ def everything_of_her():
     client, fitting = owned.client, owned.candidate.fitting
     stylist = fitting.stylist
     much_was_done(owned)
-    tested(client, stylist)
+    with_skin_tests(client, stylist)
     here = {"by": stylist, "at": now()}
     ConsentFactory(client=client, kind="photos", **here)
     PhotoFactory(photo_set=begin_photo_set(client=client, moment="own hair", **here), angle="front", **here)
-    make_intake_link(client=client, where="home", **here)
+    link, _ = make_intake_link(client=client, where="home", **here)
+    Intake.objects.create(client=client, link=link, sent_at=now(), story="Since the winter")
     await_piece(client=client, what="Heron, walnut", **here)
     tell_wash(owned=owned, washed_on=localdate() - timedelta(days=3), deep_care=True, **here)
     check_condition(owned=owned, grades={"fibre": 2, "clips": 0}, note="A little frizz at the nape", **here)
