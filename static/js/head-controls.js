@@ -75,6 +75,18 @@ export class HeadControls {
     (this.tools ?? this.stage).append(this.marks);
   }
 
+  /** Put them in the element: its flat drawing gives way to the canvas, its table stays the way without dragging. */
+  layOutIn(element) {
+    const table = element.querySelector(".zone-table");
+    element.querySelector(":scope > svg")?.remove();
+    element.append(make("div", { class: "head-layout" }, ...[this.stage, this.tools, table].filter(Boolean)));
+    for (const part of [this.stage, this.tools]) {
+      // The tools are not part of what a form sends, so it should not hear of them either.
+      for (const kind of ["input", "change"]) part?.addEventListener(kind, (event) => event.stopPropagation());
+    }
+    element.classList.add("is-ready");
+  }
+
   #buildStage(paints) {
     const hint = `head-hint-${this.number}`;
     this.canvas = make("canvas", {

@@ -79,7 +79,7 @@ class TurningHead extends HTMLElement {
       bases,
       hasSigns: this.showsChange,
     });
-    this.#lay();
+    this.controls.layOutIn(this);
     new HeadGestures(this.controls.canvas, this.#gestures());
     this.controls.canvas.addEventListener("keydown", (event) => this.#key(event));
     this.controls.canvas.addEventListener("blur", () => this.#showCursor(null));
@@ -96,21 +96,6 @@ class TurningHead extends HTMLElement {
 
   #json(name, otherwise) {
     return this.dataset[name] ? JSON.parse(this.dataset[name]) : otherwise;
-  }
-
-  /** The server's flat drawing gives way to the canvas; its table stays the way without dragging. */
-  #lay() {
-    const table = this.querySelector(".zone-table");
-    this.querySelector(":scope > svg")?.remove();
-    const layout = document.createElement("div");
-    layout.className = "head-layout";
-    layout.append(...[this.controls.stage, this.controls.tools, table].filter(Boolean));
-    this.append(layout);
-    for (const part of [this.controls.stage, this.controls.tools]) {
-      // The tools are not part of what a form sends, so it should not hear of them either.
-      for (const kind of ["input", "change"]) part?.addEventListener(kind, (event) => event.stopPropagation());
-    }
-    this.classList.add("is-ready");
   }
 
   // What the buttons do
