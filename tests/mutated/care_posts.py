@@ -1,4 +1,4 @@
-"""A valid post of every form about the care of a piece: washes, the address she tells them by, and that she was told."""
+"""A valid post of every form about the care of a piece: washes, the address she tells by, and that she was told."""
 
 from datetime import timedelta
 
