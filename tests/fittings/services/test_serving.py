@@ -127,7 +127,7 @@ def test_a_visit_that_examines_anew_goes_by_the_newest_signed_off_and_needs_one(
     ("kind", "details", "sentence"),
     [
         ("wash", {"minutes": 20}, "not recorded of such a service"),
-        ("steam", {"minutes": "long"}, "A number from 0 to 300"),
+        ("steam", {"minutes": "long"}, "A whole number from 0 to 300"),
         ("cut-in", {"zones": ["moon"]}, "Tick only what is shown"),
         ("colour", {"lines": [{}] * 9}, "No more than 4 lines"),
         ("tape set", {"product": "x" * 121}, "no more than 120 characters"),
