@@ -2,6 +2,7 @@
 
 import subprocess
 from functools import cache
+from itertools import pairwise
 
 import pikepdf
 import pytest
@@ -60,19 +61,24 @@ def read_back(pdf, tmp_path):
         found = subprocess.run(["pdftotext", file, "-"], check=True, capture_output=True, text=True).stdout
     except FileNotFoundError:
         pytest.skip("pdftotext (poppler-utils) is not installed")
-    return " ".join(found.split())
+    return run_on(found)
+
+
+def run_on(text):
+    """Without line ends, and without hyphens: poppler takes one away where a line ends with it."""
+    return " ".join(text.replace("-", "").split())
 
 
 @pytest.mark.parametrize("large_print", [False, True])
 @pytest.mark.parametrize("name", PAPERS)
 def test_poppler_reads_every_heading_in_the_order_of_the_eye(sheets, name, large_print, tmp_path):
     text = read_back(drawn(sheets[name], large_print=large_print), tmp_path)
-    at = [text.index(heading) for heading in IN_ORDER[name]]
+    at = [text.index(run_on(heading)) for heading in IN_ORDER[name]]
     assert at == sorted(at)
     for section in sheets[name].sections:
-        assert " ".join(section.heading.split()) in text
+        assert run_on(section.heading) in text
         for entry in section.entries:
-            assert " ".join(entry.heading.split()) in text
+            assert run_on(entry.heading) in text
 
 
 @pytest.mark.parametrize("large_print", [False, True])
@@ -103,7 +109,7 @@ def test_it_is_tagged_titled_and_in_english(sheets, name):
     assert tags.count("/H1") == 1
     levels = [int(tag[2:]) for tag in tags if tag in ("/H1", "/H2", "/H3")]
     assert levels[0] == 1
-    assert all(later - earlier <= 1 for earlier, later in zip(levels, levels[1:], strict=False)), "no level is left out"
+    assert all(later - earlier <= 1 for earlier, later in pairwise(levels)), "no level is left out"
     assert tags.count("/H3") == sum(len(section.entries) for section in sheet.sections)
 
 

@@ -1,4 +1,4 @@
-"""The papers of a client's record: what each says, whom it is for, that corrections are told and nothing is left out."""
+"""The papers of a client's record: what each says, that corrections are told and nothing is left out."""
 
 from datetime import date, timedelta
 
@@ -64,7 +64,7 @@ def test_a_care_sheet_says_how_the_piece_is_worn_kept_and_when_it_wants_care():
         f"Piece number: {owned.unit.number}",
         "Putting it on",
         "Taking it off",
-        "Before an MRI scan | There is metal in this piece: take it off before an MRI scan and tell the staff about it.",
+        "Before an MRI scan | There is metal in this piece: take it off before an MRI scan and tell the staff",
         "What not to do | Do not sleep in it.",
         "No household glue, on your skin or on the piece.",
         "Wherever the maker's own instructions differ, they come first.",
