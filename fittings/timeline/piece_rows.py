@@ -68,6 +68,7 @@ def _service(service: Service, imperial: bool) -> Row:
         title=f"{_on_what(service)}, by {service.done_by}",
         facts=(
             *told(service, imperial=imperial),
+            *said(("Corrected by", _written(service) if service.is_correction and not service.struck_out else "")),
             *said(("Note", service.note)),
             *(
                 (f"Let pass by {passed.owner}", f"{passed.finding} Because: {passed.reason}")
@@ -266,7 +267,13 @@ def _services(path: str, subject: Any) -> QuerySet[Service]:
     return (
         Service.objects.filter(**{path: subject}, done_at__isnull=False)
         .select_related(
-            "fitting__client", "done_by", "corrects__done_by", "corrected_by__done_by", "candidate__variant", WHAT_IT_IS
+            "fitting__client",
+            "done_by",
+            "planned_by",
+            "corrects__done_by",
+            "corrected_by__done_by",
+            "candidate__variant",
+            WHAT_IT_IS,
         )
         .prefetch_related(Prefetch("overrides", Override.objects.select_related("owner")))
     )
@@ -329,6 +336,10 @@ def _on_what(service: Service) -> str:
     if service.owned_piece:
         return f"On {service.owned_piece}"
     return f"On {service.candidate.kept.name}" if service.candidate else "On her own hair"
+
+
+def _written(service: Service) -> str:
+    return f"{service.planned_by}, {moment(service.planned_at)}"
 
 
 def _passed(service: Service) -> list[Override]:

@@ -242,3 +242,23 @@ def test_a_units_line_is_a_page(hers, visit, stylist, client):
     page = client.get(reverse("unit-line", args=[hers.unit.number])).content.decode()
     assert "Came in" in page
     assert "Lace at the left" in page
+
+
+def test_a_corrected_service_says_who_wrote_the_correction(hers, visit, stylist):
+    service = everything(hers, visit, stylist)
+    other = StylistFactory(first_name="Noor", last_name="Hallam")
+    Service.objects.create(
+        fitting=visit,
+        owned_piece=hers,
+        kind="heat",
+        planned_by=other,
+        done_by=stylist,
+        done_at=service.done_at,
+        corrects=service,
+        corrected_because="It was the tong.",
+    )
+    newer, older = (row for row in line_of_owned(hers, may=stylist.has_perm).rows if row.word == "Heat styling")
+    assert dict(newer.facts)["Corrected by"].startswith("Noor Hallam, ")
+    assert newer.mended == "In place of what was entered before: It was the tong."
+    assert (newer.no_longer_counts, older.no_longer_counts) == (False, True)
+    assert older.mended == "Corrected later: It was the tong."
