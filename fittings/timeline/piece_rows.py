@@ -28,7 +28,7 @@ from fittings.models import (
 )
 from fittings.models.entry import Entry
 from fittings.services.told import told
-from fittings.timeline.rows import Row, Source, day, said
+from fittings.timeline.rows import Row, Source, day, moment, said
 
 WHAT_IT_IS = "owned_piece__unit__variant__piece"
 
