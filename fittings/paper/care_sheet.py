@@ -27,10 +27,10 @@ from salon.models import Salon
 ABOUT_A_PIECE: tuple[About, ...] = ("piece",)
 ASK_US = "None is worked out yet; call us whenever you like."
 FROM = {
-    "told": "As you told us",
-    "assumed": "Not asked yet",
-    "house": "House rule of common practice",
-    "own pieces": "The salon's own pieces",
+    "told": "As you told us: {}.",
+    "assumed": "Not asked yet: {}.",
+    "house": "{} (house rules of common practice).",
+    "own pieces": "{} (the salon's own pieces).",
 }
 """Where a date's figures are from, said to her; what is in the record alone is left out here."""
 
@@ -177,4 +177,4 @@ def _why(one: CareDate) -> str:
     for ground in one.rests_on.get("grounds", []):
         if ground["source"] in FROM:
             by_source.setdefault(ground["source"], []).append(ground["says"])
-    return " ".join(f"{FROM[source]}: {'; '.join(said)}." for source, said in by_source.items())
+    return " ".join(FROM[source].format("; ".join(said)) for source, said in by_source.items())

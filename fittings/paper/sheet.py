@@ -20,7 +20,7 @@ GUIDANCE = (
     "The salon fits hair and diagnoses nothing."
 )
 
-LINES_KEPT_TOGETHER = 12
+LINES_KEPT_TOGETHER, LETTERS_A_LINE = 12, 60
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,8 @@ class Entry:
     @property
     def is_short(self) -> bool:
         """Whether it can be kept on one page without leaving much of the one before empty."""
-        return not (self.tables or self.pictures) and len(self.facts) + len(self.points) <= LINES_KEPT_TOGETHER
+        lines = len(self.facts) + len(self.points) + sum(len(one) for one in self.says) // LETTERS_A_LINE
+        return not (self.tables or self.pictures) and lines <= LINES_KEPT_TOGETHER
 
 
 @dataclass(frozen=True)

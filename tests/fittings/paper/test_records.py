@@ -79,7 +79,7 @@ def test_a_care_sheet_says_how_the_piece_is_worn_kept_and_when_it_wants_care():
 def test_every_date_says_what_it_rests_on_and_which_figures_are_house_rules():
     rows = section(care_sheet(her_piece(), **here()), "Its dates").tables[0].rows
     why = {row[0]: row[2] for row in rows}
-    assert "House rule of common practice: Human hair: a wash every 8 wears" in why["Wash"]
+    assert "Human hair: a wash every 8 wears (house rules of common practice)." in why["Wash"]
     assert "As you told us: Worn 5 days a week" in why["Wash"]
     assert "Not asked yet: " in why["Wash"]
     assert all(row[2] for row in rows)
