@@ -136,6 +136,13 @@ def test_an_empty_page_says_what_to_do_first(client, stylist):
     assert "For a walk-in, find her under" in client.get(reverse("fittings")).content.decode()
 
 
+@pytest.mark.parametrize("name", ["products", "rules", "repaintings"])
+def test_what_lies_beside_the_visits_is_one_press_away(client, stylist, name):
+    client.force_login(stylist)
+    assert f'href="{reverse(name)}"' in client.get(reverse("fittings")).content.decode()
+    assert client.get(reverse(name)).status_code == 200
+
+
 def test_other_clients_names_are_hidden_while_the_screen_is_turned(client, visit):
     html = client.get(reverse("fittings")).content.decode()
     assert html.index('<div class="salon-only">') < html.index("Ada Fenwick")

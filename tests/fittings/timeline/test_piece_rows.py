@@ -244,6 +244,12 @@ def test_a_units_line_is_a_page(hers, visit, stylist, client):
     assert "Lace at the left" in page
 
 
+def test_a_units_page_leads_to_its_line(hers, stylist, client):
+    client.force_login(stylist)
+    page = client.get(reverse("unit", args=[hers.unit.number])).content.decode()
+    assert f'href="{reverse("unit-line", args=[hers.unit.number])}"' in page
+
+
 def test_a_corrected_service_says_who_wrote_the_correction(hers, visit, stylist):
     service = everything(hers, visit, stylist)
     other = StylistFactory(first_name="Noor", last_name="Hallam")
