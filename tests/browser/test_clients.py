@@ -127,6 +127,7 @@ def test_the_turned_screen_shows_neither_the_note_nor_other_clients(staff_page, 
     expect(page.get_by_text("The screen is turned to the client")).to_be_visible()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("size", [(390, 844), (820, 1180), (1366, 768)])
 def test_no_page_of_hers_has_a_fault_that_axe_knows_or_is_wider_than_the_screen(staff_page, address, scheme, size):

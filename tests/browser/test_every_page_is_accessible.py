@@ -120,6 +120,7 @@ def sticking_out(page):
     return page.evaluate(STICKS_OUT)
 
 
+@pytest.mark.slow
 def test_axe_finds_nothing_on_the_main_pages(scene, signed_in_page, live_server, subtests):
     page = signed_in_page(scene.staff["Stylist"])
     arguments = arguments_of(scene)
