@@ -23,11 +23,14 @@ _STILL_TO_COME = (Appointment.State.BOOKED, Appointment.State.ARRIVED)
 
 
 @transaction.atomic
-def begin_visit(*, client: Client, stylist: User, at: datetime, appointment: Appointment | None = None) -> Fitting:
+def begin_visit(
+    *, client: Client, stylist: User, at: datetime, appointment: Appointment | None = None, for_care: bool = False
+) -> Fitting:
     """Open a visit with the assessment it works on, and put the appointment in the chair.
 
     The assessment is the draft left open last time, or a new one; a visit that was booked for something else than a
-    consult takes the newest signed-off one as it is. Refused without her consent to the record, while a visit of hers
+    consult takes the newest signed-off one as it is, and one begun for the care of a piece does so even while a draft
+    lies open. Refused without her consent to the record, while a visit of hers
     is open, and for an appointment that is somebody else's or over.
     """
     client = locked(client)
@@ -36,7 +39,7 @@ def begin_visit(*, client: Client, stylist: User, at: datetime, appointment: App
         _take_up(appointment, client, by=stylist, at=at)
     fitting = Fitting(client=client, stylist=stylist, appointment=appointment, began_at=at)
     fitting.full_clean()  # an open visit is refused before an assessment is begun for this one
-    fitting.assessment = _assessment_for(client, stylist, at, appointment)
+    fitting.assessment = _assessment_for(client, stylist, at, appointment, for_care=for_care)
     fitting.full_clean()
     fitting.save()
     return fitting
@@ -75,7 +78,7 @@ def finish_visit(
         raise ValidationError("This visit is already finished.")
     chosen = TryOn.objects.filter(fitting=fresh, outcome=TryOn.Outcome.CHOSEN).exists()
     none_chosen_because = none_chosen_because.strip()
-    if not chosen and not none_chosen_because and not _was_for_care(fresh):
+    if not chosen and not none_chosen_because and not was_for_care(fresh):
         raise ValidationError(
             {"none_chosen_because": "Nothing is chosen yet: choose a piece that was tried, or write why none was."}
         )
@@ -99,7 +102,7 @@ def finish_visit(
     return fresh
 
 
-def _was_for_care(fitting: Fitting) -> bool:
+def was_for_care(fitting: Fitting) -> bool:
     """Nothing was proposed to her, and something was done to a piece of hers or looked over."""
     if fitting.candidates.exists():
         return False
@@ -121,11 +124,15 @@ def _take_up(appointment: Appointment, client: Client, *, by: User, at: datetime
         )
 
 
-def _assessment_for(client: Client, stylist: User, at: datetime, appointment: Appointment | None) -> Assessment:
+def _assessment_for(
+    client: Client, stylist: User, at: datetime, appointment: Appointment | None, *, for_care: bool
+) -> Assessment:
     draft = Assessment.objects.drafts().filter(client=client).first()
+    signed_off = Assessment.objects.signed_off().filter(client=client).first()
+    if for_care and signed_off is not None:
+        return signed_off
     if draft is not None:
         return draft
-    signed_off = Assessment.objects.signed_off().filter(client=client).first()
     if signed_off is not None and appointment is not None and not appointment.kind.is_consult:
         return signed_off
     return begin_assessment(client=client, stylist=stylist, at=at)

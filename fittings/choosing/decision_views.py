@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
@@ -15,9 +14,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from fittings.choosing.candidate_views import consulting
 from fittings.choosing.finding_visit import page_of, visit_of
 from fittings.choosing.forms import DecisionForm, FinishForm, TryOnForm
-from fittings.models import Candidate, Fitting, HouseRule
+from fittings.models import Candidate, Fitting
 from fittings.owned.taking_home import chosen_to_take_home
 from fittings.trying import log_try_on
+from fittings.visiting import was_for_care
 from salon.current import SalonRequest, reader_units
 
 if TYPE_CHECKING:
@@ -67,15 +67,15 @@ def decision(request: SalonRequest, reference: str) -> HttpResponse:
     if form.is_valid() and form.decide(by=request.user):
         messages.success(request, "The decision is kept. You can change it until the visit is finished.")
         return redirect("decision", reference)
-    weeks = HouseRule.objects.current()["check_up_weeks"]
     context = page_of(
         request,
         fitting,
         "decision",
         form=form,
-        finish_form=FinishForm(initial={"next_visit_on": localdate() + timedelta(weeks=weeks)}),
+        finish_form=FinishForm.blank(on=localdate(), for_care=False),
         planned=list(fitting.services.standing().select_related("candidate", "owned_piece__unit__variant__piece")),
         is_decided=bool(form.chosen_now or fitting.none_chosen_because),
+        was_for_care=was_for_care(fitting),
         chosen=chosen_to_take_home(fitting),
         today=localdate(),
     )
@@ -88,12 +88,15 @@ def visit_finish(request: SalonRequest, reference: str) -> HttpResponse:
     fitting = visit_of(request, reference)
     form = FinishForm(request.POST)
     if form.is_valid() and form.finish(fitting, by=request.user, at=now()):
+        if not fitting.none_chosen_because and was_for_care(fitting):
+            messages.success(request, "The visit is finished. Her papers are printed from the page of each piece.")
+            return redirect("services", reference)
         messages.success(request, "The visit is finished. The summary can be printed.")
         return redirect("consult-summary", reference)
     for sentences in form.errors.values():
         for sentence in sentences:
             messages.error(request, str(sentence))
-    return redirect("decision", reference)
+    return redirect("services" if was_for_care(fitting) else "decision", reference)
 
 
 def _to_try(fitting: Fitting) -> QuerySet[Candidate]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from crispy_forms.helper import FormHelper
@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 
 from fittings.choosing.owner_beside import OwnerBeside
 from fittings.consult.fields import ChoiceField, LengthField
-from fittings.models import Candidate, Fitting, TryOn
+from fittings.models import Candidate, Fitting, HouseRule, TryOn
 from fittings.trying import decide, stops_now, units_to_put_on
 from fittings.visiting import finish_visit
 from pieces.models import Unit
@@ -143,6 +143,14 @@ class FinishForm(RefusableForm):
         self.helper = FormHelper()
         self.helper.form_tag = False
         self.helper.layout = Layout("next_visit_on")
+
+    @classmethod
+    def blank(cls, *, on: date, for_care: bool) -> FinishForm:
+        """Still to be filled in, with a check-up's weeks from `on`; after care no summary is printed."""
+        form = cls(initial={"next_visit_on": on + timedelta(weeks=HouseRule.objects.current()["check_up_weeks"])})
+        if for_care:
+            form.fields["next_visit_on"].help_text = "Book it at the desk. Empty: none is agreed yet."
+        return form
 
     def finish(self, fitting: Fitting, *, by: User, at: datetime) -> Fitting | None:
         try:

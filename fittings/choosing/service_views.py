@@ -11,10 +11,12 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from fittings.choosing.candidate_views import consulting
 from fittings.choosing.finding_visit import page_of, visit_of
-from fittings.models import Service
+from fittings.choosing.forms import FinishForm
+from fittings.models import OwnedPiece, Service
 from fittings.planning import assessment_for, remove_service
 from fittings.services.forms_of_kinds import PLANNED_KINDS, SERVICE_FORMS
 from fittings.services.on_record import kinds_to_log, shown, with_all_that_is_told
+from fittings.visiting import was_for_care
 from salon.common.htmx import wants_part
 from salon.current import SalonRequest, reader_units
 from salon.models import Units
@@ -26,10 +28,13 @@ def services(request: SalonRequest, reference: str) -> HttpResponse:
     fitting = visit_of(request, reference)
     imperial = reader_units(request.user, request.salon) == Units.IMPERIAL
     of_visit = with_all_that_is_told(fitting.services.standing().select_related("corrects__done_by"))
+    ends_here = not fitting.is_finished and not fitting.none_chosen_because and was_for_care(fitting)
     context = page_of(
         request,
         fitting,
-        "decision",
+        "services",
+        pieces=OwnedPiece.objects.current().with_what_they_are().filter(client=fitting.client_id),
+        finish_form=FinishForm.blank(on=localdate(), for_care=True) if ends_here else None,
         planned=of_visit.planned(),
         done=shown(of_visit.done(), imperial=imperial),
         plan_kinds=[(kind, Service.Kind(kind).label) for kind in PLANNED_KINDS],

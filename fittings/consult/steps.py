@@ -14,6 +14,8 @@ from django.urls import reverse
 from clients.assessing import OWN_HAIR, STORY, TAPES, WISHES
 from clients.models import Assessment, ColourReading
 from fittings.models import Candidate, Fitting, TryOn
+from fittings.models.kinds_and_places import Purpose
+from fittings.visiting import was_for_care
 
 State = Literal["done", "current", "open", "waiting"]
 
@@ -46,6 +48,7 @@ _EXAMINING = (
     ("wishes", "Wishes", "consult-wishes"),
     ("sign-off", "Sign off", "consult-sign-off"),
 )
+_HANDS_ON = frozenset({Purpose.CUT_IN, Purpose.COLOUR, Purpose.WASH, Purpose.CHECK_UP, Purpose.REPAIR})
 _CHOOSING = (
     ("candidates", "Candidates", "candidates"),
     ("try-ons", "Try-ons", "try-ons"),
@@ -87,7 +90,12 @@ def steps_of(fitting: Fitting) -> tuple[Step, ...]:
 
 
 def where_it_stands(fitting: Fitting) -> str:
-    """The address of the step that comes next; of the last one when nothing is left to do."""
+    """The address of the step that comes next; of the last one when nothing is left to do.
+
+    Where something is done to her pieces, and none is chosen, that is the page of services.
+    """
+    if _is_about_services(fitting):
+        return reverse("services", args=[fitting.reference])
     steps = [step for step in steps_of(fitting) if step.url]
     return next((step.url for step in steps if step.state == "current"), steps[-1].url)
 
@@ -96,6 +104,16 @@ def step_after(steps: tuple[Step, ...], key: str) -> Step:
     """The examining step that follows."""
     keys = [step.key for step in steps]
     return steps[keys.index(key) + 1]
+
+
+def _is_about_services(fitting: Fitting) -> bool:
+    """She came to have something done, or had something done, and nothing was proposed to her."""
+    if fitting.none_chosen_because or fitting.candidates.exists():
+        return False
+    if fitting.is_finished or fitting.assessment is None or fitting.assessment.is_draft:
+        return fitting.is_finished
+    booked = fitting.appointment
+    return was_for_care(fitting) or (booked is not None and booked.kind.purpose in _HANDS_ON)
 
 
 def _address(fitting: Fitting, key: str, name: str, *, signed: bool) -> str:

@@ -17,6 +17,7 @@ from clients.models import Client
 from fittings.consult.step_page import visit
 from fittings.consult.steps import where_it_stands
 from fittings.models import Appointment, Fitting, TryOn
+from fittings.models.kinds_and_places import Purpose
 from fittings.visiting import begin_visit
 from salon.common.access import needs
 from salon.common.references import normalise_reference
@@ -65,23 +66,35 @@ def fitting_page(request: SalonRequest, reference: str) -> HttpResponse:
 @needs("fittings.add_fitting", "clients.view_health")
 @require_POST
 def visit_begin(request: SalonRequest, reference: str) -> HttpResponse:
-    """Begin a visit, or go on with the one that is open."""
+    """Begin a visit, or go on with the one that is open; one begun for a piece of hers leads back to its page."""
     client = get_object_or_404(Client.objects.active(), reference=reference)
+    piece = client.owned_pieces.filter(reference=request.POST.get("piece", "")).first()
     already_open = Fitting.objects.open().filter(client=client).first()
     if already_open is not None:
         messages.info(request, f"A visit of {client} was already open; here it is.")
-        return redirect("fitting", already_open.reference)
-    appointment = None
+        return redirect(f"{piece.get_absolute_url()}#services" if piece else already_open.get_absolute_url())
+    appointment = _booked_today(client) if piece else None
     if asked := request.POST.get("appointment"):
         try:
             appointment = get_object_or_404(Appointment, reference=normalise_reference(asked), client=client)
         except ValueError as slip:
             raise Http404(str(slip)) from slip
     try:
-        fitting = begin_visit(client=client, stylist=request.user, at=now(), appointment=appointment)
+        fitting = begin_visit(
+            client=client, stylist=request.user, at=now(), appointment=appointment, for_care=piece is not None
+        )
     except ValidationError as refusal:
         for sentence in refusal.messages:
             messages.error(request, sentence)
         asks_consent = getattr(refusal, "code", "") == "no record consent"
         return redirect("client-consents" if asks_consent else "client", client.reference)
-    return redirect("fitting", fitting.reference)
+    return redirect(f"{piece.get_absolute_url()}#services" if piece else fitting.get_absolute_url())
+
+
+def _booked_today(client: Client) -> Appointment | None:
+    """What she is booked for today and has not begun; a consult begins from its own page."""
+    begins = make_aware(datetime.combine(localdate(), time.min))
+    begun_or_over = (Appointment.State.DONE, Appointment.State.CANCELLED, Appointment.State.MISSED)
+    of_today = Appointment.objects.between(begins, begins + timedelta(days=1)).filter(client=client)
+    waiting = of_today.filter(fitting__isnull=True).exclude(state__in=begun_or_over)
+    return waiting.exclude(kind__purpose=Purpose.CONSULT).order_by("starts_at").first()

@@ -6,7 +6,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.utils.timezone import localdate, now
 
-from clients.assessing import sign_off
+from clients.assessing import begin_assessment, sign_off
 from clients.models import Assessment
 from fittings.booking import cancel_appointment
 from fittings.models import Fitting, TryOn
@@ -139,3 +139,12 @@ def test_the_next_visit_is_a_day_to_come(visit, stylist):
     yesterday = localdate() - timedelta(days=1)
     with pytest.raises(ValidationError, match="is over; choose a day to come"):
         finish_visit(fitting=visit, by=stylist, at=now(), next_visit_on=yesterday, none_chosen_because="none fitted")
+
+
+def test_a_visit_begun_for_care_takes_what_is_signed_even_while_a_draft_lies_open(her, stylist):
+    signed = sign_off(assessment=begin_visit(client=her, stylist=stylist, at=now()).assessment, by=stylist, at=now())
+    finish_visit(
+        fitting=Fitting.objects.get(), by=stylist, at=now(), next_visit_on=None, none_chosen_because="Another day"
+    )
+    begin_assessment(client=her, stylist=stylist, at=now())
+    assert begin_visit(client=her, stylist=stylist, at=now(), for_care=True).assessment == signed

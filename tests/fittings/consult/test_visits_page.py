@@ -12,6 +12,8 @@ from fittings.models import Fitting
 from fittings.visiting import begin_visit, finish_visit
 from tests.factories import ClientFactory, DeskFactory
 from tests.fittings.factories import AppointmentFactory, ServiceKindFactory
+from tests.fittings.services.scene import log, visit_and_piece
+from tests.fittings.visits import signed_off_visit
 
 pytestmark = pytest.mark.django_db
 
@@ -107,6 +109,59 @@ def test_the_steps_cost_one_query(visit, django_assert_num_queries):
     visit = Fitting.objects.select_related("assessment").get(pk=visit.pk)
     with django_assert_num_queries(1):
         steps_of(visit)
+
+
+# Visits of care
+
+
+@pytest.fixture
+def washed():
+    """A visit in which a piece of hers was washed, and nothing was proposed."""
+    fitting, owned = visit_and_piece()
+    log(fitting, "wash", {}, {"product": "Mild shampoo"}, owned_piece=owned)
+    return fitting
+
+
+def test_a_visit_booked_to_have_something_done_opens_at_the_services(client, stylist):
+    signed = signed_off_visit(stylist=stylist)
+    finish_visit(fitting=signed, by=stylist, at=now(), next_visit_on=None, none_chosen_because="Another day")
+    booked = AppointmentFactory(client=signed.client, kind=ServiceKindFactory(purpose="wash"))
+    visit = begin_visit(client=signed.client, stylist=stylist, at=now(), appointment=booked)
+    assert client.get(visit.get_absolute_url()).url == reverse("services", args=[visit.reference])
+
+
+def test_a_visit_of_care_is_finished_on_its_services_without_a_choice(client, stylist, washed):
+    services = reverse("services", args=[washed.reference])
+    assert client.get(washed.get_absolute_url()).url == services
+    assert "Finish the visit" in client.get(services).content.decode()
+    assert f"{services}#finish" in client.get(reverse("decision", args=[washed.reference])).content.decode()
+    assert client.post(reverse("visit-finish", args=[washed.reference]), {"next_visit_on": ""}).url == services
+    washed.refresh_from_db()
+    assert washed.is_finished
+    assert client.get(washed.get_absolute_url()).url == services
+    assert "Finish the visit" not in client.get(services).content.decode()
+
+
+def test_a_wrong_day_of_the_next_visit_is_said_where_the_visit_of_care_is_finished(client, stylist, washed):
+    response = client.post(
+        reverse("visit-finish", args=[washed.reference]), {"next_visit_on": "2001-01-01"}, follow=True
+    )
+    assert response.redirect_chain[-1][0] == reverse("services", args=[washed.reference])
+    assert "choose a day to come" in response.content.decode()
+
+
+def test_a_visit_begun_on_a_piece_takes_todays_booking_and_leads_back_to_the_piece(client, stylist):
+    fitting, owned = visit_and_piece()
+    finish_visit(fitting=fitting, by=stylist, at=now(), next_visit_on=None, none_chosen_because="Another day")
+    booked = AppointmentFactory(
+        client=owned.client, kind=ServiceKindFactory(purpose="check-up"), starts_at=today_at(12), ends_at=today_at(13)
+    )
+    address, asked = reverse("visit-begin", args=[owned.client.reference]), {"piece": owned.reference}
+    assert f'name="piece" value="{owned.reference}"' in client.get(owned.get_absolute_url()).content.decode()
+    assert client.post(address, asked).url == f"{owned.get_absolute_url()}#services"
+    begun = Fitting.objects.open().get()
+    assert (begun.appointment, begun.assessment) == (booked, fitting.assessment)
+    assert client.post(address, asked).url == f"{owned.get_absolute_url()}#services"
 
 
 # The list
