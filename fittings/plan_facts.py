@@ -13,13 +13,12 @@ from datetime import date, datetime, timedelta
 from django.db.models import Exists, OuterRef
 from django.utils.timezone import localtime
 
-from clients.models import Assessment, Client, Consent, Product, SkinTest
+from clients.models import Assessment, Client, Consent, SkinTest
 from clients.models.assessment import Chemotherapy, Parting, YesNo
 from clients.models.consent import ConsentKind
 from clients.models.health import SkinTestKind
 from fittings.models import Service
 from fittings.placement.placing import Placement
-from fittings.rules.facts import ADHESIVE_SUBSTANCES
 from pieces.models import Base, Piece
 from salon.colour.matching import Match
 from salon.models import Salon
@@ -45,18 +44,16 @@ class HealthFacts:
     adhesive_test_read: bool
 
 
-def health_facts(
-    client: Client, *, at: datetime, numbers: Mapping[str, float], product: str | None = None
-) -> HealthFacts:
-    """Three queries, however many pieces are looked at afterwards. A test that is not on file has not been read.
+def health_facts(client: Client, *, at: datetime, numbers: Mapping[str, float]) -> HealthFacts:
+    """Four queries, however many pieces are looked at afterwards. A test that is not on file has not been read.
 
-    product: what a service puts on her skin, by its name; a test of another product then counts for nothing. Without a
-    name any clear test of the kind counts.
+    Any clear test of a kind counts here, for nothing says yet with which product; a service that names its products
+    asks `has_clear_test` of each.
     """
     live = {consent.kind: consent for consent in Consent.objects.live().filter(client=client)}
     record = live.get(ConsentKind.RECORD)
     clear = {
-        kind: has_clear_test(client, kind, at=at, numbers=numbers, product=product)
+        kind: has_clear_test(client, kind, at=at, numbers=numbers)
         for kind in (SkinTestKind.COLOUR, SkinTestKind.ADHESIVE)
     }
     return HealthFacts(
@@ -71,8 +68,9 @@ def health_facts(
 def has_clear_test(
     client: Client, kind: SkinTestKind, *, at: datetime, numbers: Mapping[str, float], product: str | None = None
 ) -> bool:
-    """Whether a test of that kind (and product) was read clear and still counts at that moment; one query.
+    """Whether a test of that kind was read clear and still counts at that moment; one query.
 
+    product: what is put on her skin, by its name; a test of another product then counts for nothing.
     An allergy alert test counts for one colouring: it has to have been read since she was last coloured on another day
     (label wording “before each use”, Regulation (EC) 1223/2009 Annex III: READ). Colour and tone of one day are one.
     """
@@ -92,14 +90,6 @@ def has_clear_test(
             )
         )
     return clear.exists()
-
-
-def product_facts(product: Product) -> Facts:
-    """What the label of a product says, under the rules' names; nothing where nobody has read it."""
-    sticks = product.sort in (Product.Sort.TAPE, Product.Sort.ADHESIVE)
-    if not sticks or not product.contains_read:
-        return {}
-    return {"adhesive_contains": sorted(set(product.contains) & set(ADHESIVE_SUBSTANCES))}
 
 
 def client_facts(client: Client, assessment: Assessment, health: HealthFacts, salon: Salon, *, on: date) -> Facts:
