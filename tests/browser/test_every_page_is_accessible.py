@@ -175,7 +175,8 @@ def test_the_sign_in_page_and_its_refusal(appearance, new_context, live_server):
 
 REFUSED = [
     ("client-new", re.compile("Save")),
-    ("client-skin-tests", "Applied just now"),
+    ("client-skin-tests", "Write down"),
+    ("product-new", "Add"),
     ("appointment-cancel", "Cancel the appointment"),
     ("units-receive", "Put into the drawer"),
     ("decision", "Keep the decision"),

@@ -63,7 +63,7 @@ def test_a_test_is_applied(signed_in, stylist):
 
 def test_without_consent_no_form_is_offered_and_none_is_taken(signed_in):
     her = ClientFactory()
-    assert "Applied just now" not in text_of(signed_in.get(page_of(her)))
+    assert "Write down" not in text_of(signed_in.get(page_of(her)))
     page = text_of(signed_in.post(page_of(her), {"kind": "adhesive", "product": "Soft tape no. 3"}))
     assert "Consent first" in page
     assert not SkinTest.objects.exists()
