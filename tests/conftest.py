@@ -83,7 +83,7 @@ def photos_lie_apart(settings, tmp_path):
 @pytest.fixture(autouse=True)
 def passwords_take_no_time(settings):
     """No test is about the hashing, which is Django's own and slow on purpose: a quarter of a second a password."""
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher", *settings.PASSWORD_HASHERS]
 
 
 @pytest.fixture

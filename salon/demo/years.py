@@ -1,27 +1,25 @@
 """What the demo's clients did with their pieces after they were chosen: wear, washes, check-ups, repairs, an end.
 
-Everything is done by the deeds of the pages, with the clock set to when it happened. Days count from the day a piece
-became hers; what would lie in the future has not happened yet.
+Everything is done by the deeds of the pages, in the order of time and with the clock set to when it happened; what is
+told here stands in `lives`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from functools import partial
 
 from django.utils.timezone import localdate
 
 from clients.keeping_products import add_product
-from clients.models import Product
-from clients.models.assessment import YesNo
 from clients.repainting import begin_repainting, keep_painting
 from clients.scalp.head import Head
 from fittings.caring import make_wash_link, mark_told, tell_wash, wash_by_link, work_out_care
 from fittings.checking import check_condition
 from fittings.lending import lend, take_loan_back
-from fittings.models import CareDate, Fitting, OwnedPiece, Service, TryOn, Wear
+from fittings.models import CareDate, Fitting, OwnedPiece, Service, TryOn
 from fittings.owning import end_piece, give_piece, take_in_brought, tell_wear
 from fittings.planning import findings_about_service
 from fittings.repairing import back_from_repair, send_to_repair
@@ -31,177 +29,18 @@ from pieces.models import Unit, Variant
 from pieces.stock import receive_units
 from salon.demo.clock import clock_at
 from salon.demo.days import Desk, days_ago
+from salon.demo.lives import PRODUCTS, YEARS, CheckUp, Done, Years
 from salon.demo.painting import Painting
-from salon.demo.shop import CHAIR_1, CHECK_UP
+from salon.demo.shop import CHAIR_1, CHAIR_2, CHECK_UP
 from salon.models import Salon
 
 Kind = Service.Kind
 Event = tuple[datetime, Callable[[datetime], None]]
 COLLECTED_AFTER_DAYS = 7
 LENT_FOR_DAYS = 16
-FIRST_OF_THE_DAY, EACH_TAKES = timedelta(hours=9), timedelta(minutes=35)
+CHAIRS = (CHAIR_1, CHAIR_2)
+FIRST_OF_THE_DAY, EACH_TAKES = timedelta(hours=10), timedelta(minutes=30)
 REPAINTED = ("part", "top-2", "front", "top-3", "part-4", "top-even")
-WITH_ACRYLATE: Mapping[str, object] = {"contains": ["acrylate adhesive"], "contains_read": True}
-PRODUCTS: tuple[tuple[str, str, Mapping[str, object]], ...] = (
-    (
-        "Skin tape, clear, for polyurethane",
-        Product.Sort.TAPE,
-        {"contains": ["acrylate adhesive"], "contains_read": True},
-    ),
-    ("Thin tape for lace, blue liner", Product.Sort.TAPE, {"contains": ["acrylate adhesive"], "contains_read": True}),
-    ("Lace tape, strong hold", Product.Sort.TAPE, {"contains": ["acrylate adhesive"], "contains_read": True}),
-    ("Tape remover with alcohol", Product.Sort.REMOVER, {"flammable": True, "contains_read": True}),
-    ("Peat brown, demi", Product.Sort.COLOUR, {"oxidative": True, "test_valid_days": 7}),
-    ("Ash veil toner", Product.Sort.TONER, {"oxidative": False}),
-    ("Mild shampoo", Product.Sort.CARE, {}),
-    ("Conditioner for ends", Product.Sort.CARE, {}),
-)
-
-
-@dataclass(frozen=True)
-class Done:
-    """One service at a check-up."""
-
-    kind: str
-    facts: Mapping[str, object] = field(default_factory=dict)
-    details: Mapping[str, object] = field(default_factory=dict)
-    note: str = ""
-    price_minor: int = 0
-    on_piece: bool = True
-
-
-@dataclass(frozen=True)
-class CheckUp:
-    """A visit so many days after the piece became hers: how its parts were, and what was done."""
-
-    after_days: int
-    grades: Mapping[str, int]
-    note: str = ""
-    done: tuple[Done, ...] = ()
-    strand_of: str = ""
-    """The product tried on a strand first."""
-
-
-@dataclass(frozen=True)
-class Years:
-    """How one chosen piece went on."""
-
-    client: str
-    brought: str = ""
-    """The piece she brought instead, by its name, so many days ago."""
-    brought_days_ago: int = 0
-    days_per_week: int = 5
-    hours_per_day: float = 9
-    worn_to_bed: str = YesNo.NO
-    swum_in: str = YesNo.NO
-    water: str = "soft"
-    washed_every_days: int = 12
-    by_her_own_address: bool = False
-    check_ups: tuple[CheckUp, ...] = ()
-    repaired_after_days: int | None = None
-    ended_after_days: int | None = None
-    ended: str = ""
-    ended_note: str = ""
-
-
-COLOURED_OFF_THE_HEAD = {
-    "planned_colour": "deposit",
-    "colour_on": "piece detached",
-    "colour_touches_base": "no",
-    "colour_touches_skin": "no",
-    "unit_coloured": "no",
-    "unit_lightened_before": "no",
-}
-GLAZED = Done(
-    Kind.COLOUR,
-    COLOURED_OFF_THE_HEAD,
-    {
-        "lines": [
-            {"product": "Peat brown, demi", "parts": 2, "lot": "PB-118"},
-            {"product": "Ash veil toner", "parts": 1, "lot": "AV-093"},
-        ],
-        "developer_percent": 1.9,
-        "developer_parts": 6,
-        "minutes": 12,
-        "along": ["lengths", "ends"],
-    },
-    note="two fingers below the base, rinsed until clear",
-    price_minor=4500,
-)
-WASHED = Done(Kind.WASH, {}, {"product": "Mild shampoo", "conditioner": "Conditioner for ends"}, price_minor=3500)
-DEEPLY = Done(Kind.WASH, {}, {"product": "Mild shampoo", "deep_care": True}, price_minor=4500)
-RETAPED = Done(
-    Kind.TAPE,
-    {"planned_fixing": ["tape"], "adhesive_contains": ["acrylate adhesive"]},
-    {"product": "Skin tape, clear, for polyurethane", "lot": "CT-2291", "where": ["front", "left", "right"]},
-    price_minor=1200,
-)
-LIGHT, MARKED = Wear.LIGHT, Wear.MARKED
-
-YEARS = (
-    Years(
-        "rosalind",
-        days_per_week=5,
-        hours_per_day=7,
-        washed_every_days=11,
-        by_her_own_address=True,
-        check_ups=(
-            CheckUp(35, {"fibre": 0, "shedding": 0, "clips": 0}, "Sits as on the first day.", (WASHED,)),
-            CheckUp(119, {"fibre": 0, "shedding": LIGHT, "clips": 0}, "", (DEEPLY,)),
-            CheckUp(
-                210,
-                {"fibre": LIGHT, "shedding": LIGHT, "colour": LIGHT, "clips": LIGHT},
-                "The colour has faded a little at the ends.",
-                (WASHED,),
-            ),
-            CheckUp(301, {"fibre": LIGHT, "shedding": LIGHT, "base": LIGHT, "clips": LIGHT}, "", (DEEPLY,)),
-            CheckUp(385, {"fibre": MARKED, "shedding": MARKED, "base": LIGHT, "clips": LIGHT}, "Dry ends."),
-        ),
-        repaired_after_days=240,
-    ),
-    Years(
-        "yvette",
-        days_per_week=7,
-        hours_per_day=11,
-        water="hard",
-        washed_every_days=9,
-        check_ups=(
-            CheckUp(35, {"fibre": LIGHT, "shedding": 0, "clips": 0}),
-            CheckUp(112, {"fibre": MARKED, "shedding": LIGHT, "clips": LIGHT}, "Frizz where the collar rubs."),
-        ),
-        ended_after_days=190,
-        ended=OwnedPiece.Ended.WORN_OUT,
-        ended_note="Matted at the nape; she kept it for the garden.",
-    ),
-    Years(
-        "maud",
-        days_per_week=3,
-        hours_per_day=6,
-        washed_every_days=24,
-        check_ups=(CheckUp(42, {"fibre": 0, "elastic": 0}),),
-    ),
-    Years(
-        "josephine",
-        days_per_week=4,
-        washed_every_days=16,
-        swum_in=YesNo.YES,
-        check_ups=(
-            CheckUp(28, {"fibre": 0, "clips": 0}),
-            CheckUp(112, {"fibre": LIGHT, "clips": LIGHT}, "", (WASHED,)),
-        ),
-    ),
-    Years(
-        "henrike",
-        days_per_week=6,
-        washed_every_days=10,
-        check_ups=(
-            CheckUp(14, {"base": 0}, "", (RETAPED,)),
-            CheckUp(28, {"base": 0, "fibre": 0}, "", (RETAPED, WASHED)),
-            CheckUp(42, {"base": LIGHT}, "", (RETAPED,)),
-        ),
-    ),
-    Years("amara", days_per_week=5, hours_per_day=8, worn_to_bed=YesNo.YES, washed_every_days=13),
-)
 
 
 def live_on(desk: Desk, salon: Salon) -> None:
@@ -264,7 +103,8 @@ def _what_happened(owned: OwnedPiece, years: Years, desk: Desk, salon: Salon) ->
         hers = FIRST_OF_THE_DAY + YEARS.index(years) * EACH_TAKES  # a time of her own, so that no two clash
         midnight = days_ago(desk.at, (desk.at - since).days - check_up.after_days, time(0))
         began_at = midnight + hers
-        yield began_at, partial(_check_up, owned, check_up, desk, salon)
+        place = CHAIRS[YEARS.index(years) % len(CHAIRS)]
+        yield began_at, partial(_check_up, owned, check_up, desk, salon, place)
     if years.repaired_after_days is not None:
         yield since + timedelta(days=years.repaired_after_days), partial(_repair, owned)
     if years.ended_after_days is not None:
@@ -302,16 +142,17 @@ class _Visit:
 
     client: str
     stylist: str
+    place: str
     kind: str = CHECK_UP
-    place: str = CHAIR_1
     note: str = ""
 
 
-def _check_up(owned: OwnedPiece, check_up: CheckUp, desk: Desk, salon: Salon, at: datetime) -> None:
+def _check_up(owned: OwnedPiece, check_up: CheckUp, desk: Desk, salon: Salon, place: str, at: datetime) -> None:
     stylist = owned.begun_by
     row = _Visit(
         client=next(key for key, client in desk.clients.items() if client.pk == owned.client_id),
         stylist=next(key for key, user in desk.staff.items() if user.pk == stylist.pk),
+        place=place,
     )
     appointment = desk.book(row, at, "The demo lets them come when they came.")
     visit = begin_visit(client=owned.client, stylist=stylist, at=at, appointment=appointment)

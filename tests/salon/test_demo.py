@@ -19,6 +19,7 @@ from clients.models import (
     IntakeLink,
     Photo,
     PhotoSet,
+    Repainting,
     Sensitivity,
     SkinTest,
 )
@@ -30,18 +31,28 @@ from fittings.models import (
     AppointmentChange,
     AwaitedPiece,
     Candidate,
+    CareDate,
     Closure,
+    ConditionCheck,
     Fitting,
+    HouseRule,
+    Loan,
     OpeningHours,
     Override,
+    OwnedPiece,
     Place,
     Purpose,
     Reminder,
+    Repair,
+    Service,
     ServiceKind,
+    StrandTest,
     TimeOff,
     TryOn,
     UnitToTry,
     WaitingEntry,
+    Wash,
+    WearEntry,
 )
 from fittings.readiness import missing_of
 from fittings.setting_up.in_the_way import in_closure, in_time_off, outside_opening_hours, outside_working_hours
@@ -129,6 +140,20 @@ class TestTheDemoSalon:
         person = PEOPLE[0]
         form = {"username": person.username, "password": person.password}
         assert client.post(reverse("sign-in"), form).status_code == 302
+
+    def test_has_pieces_that_were_worn_for_months_with_something_on_record_of_every_kind(self):
+        assert OwnedPiece.objects.current().count() >= 5
+        assert OwnedPiece.objects.filter(ended="worn out").exists()
+        kinds = set(Service.objects.done().values_list("kind", flat=True))
+        assert kinds >= {"wash", "colour", "tape set"}
+        for entries in (Wash, WearEntry, ConditionCheck, StrandTest):
+            assert entries.objects.standing().exists()
+        assert Loan.objects.filter(back_on__isnull=False).exists()
+        assert Repair.objects.filter(back_on__isnull=False).exists()
+        assert set(CareDate.objects.values_list("kind", flat=True)) == set(CareDate.Kind.values)
+
+    def test_has_heads_painted_twice_by_as_many_as_an_interval_asks_for(self):
+        assert Repainting.objects.finished().count() >= HouseRule.objects.current()["repaint_least"]
 
     def test_has_clients_of_whom_each_is_another_story(self):
         assert Client.objects.count() == len(CLIENTS) >= 14
