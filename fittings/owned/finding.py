@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404, redirect
 
 from clients.models import Client
 from fittings.models import Fitting, OwnedPiece
+from salon.common.references import normalise_reference
 from salon.current import SalonRequest
 
 Kept = TypeVar("Kept")
@@ -30,6 +31,14 @@ def client_of(reference: str) -> Client:
 
 def open_visit_of(client: Client) -> Fitting | None:
     return Fitting.objects.open().filter(client=client).first()
+
+
+def unit_number(typed: str) -> str:
+    """A unit's number as its label writes it, from text typed in any case, with spaces or without the hyphen."""
+    try:
+        return normalise_reference(typed)
+    except ValueError:
+        return typed.strip().upper()
 
 
 def asked_to_correct(request: SalonRequest, entries: Any) -> Any:

@@ -12,6 +12,7 @@ from clients.models import Client
 from fittings.choosing.forms import RefusableForm
 from fittings.lending import lend, take_loan_back
 from fittings.models import Loan, OwnedPiece
+from fittings.owned.finding import unit_number
 from fittings.setting_up.refusing import DATE
 from pieces.models import Unit
 from salon.models import User
@@ -44,7 +45,7 @@ class LoanForm(RefusableForm):
             del self.fields["instead_of"]
 
     def clean_unit(self) -> Unit:
-        number = self.cleaned_data["unit"].upper()
+        number = unit_number(self.cleaned_data["unit"])
         unit = Unit.objects.filter(number=number).first()
         if unit is None:
             raise ValidationError(f"There is no unit {number}. Its number stands on its label.")

@@ -13,6 +13,7 @@ from clients.models import Client
 from fittings.choosing.forms import RefusableForm
 from fittings.consult.fields import ChoiceField
 from fittings.models import Candidate, OwnedPiece, TryOn
+from fittings.owned.finding import unit_number
 from fittings.owning import give_piece, take_in_brought
 from fittings.setting_up.refusing import DATE
 from pieces.models import Unit, Variant
@@ -63,7 +64,7 @@ class FromStockForm(RefusableForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
-        typed, pressed = cleaned.get("number", "").upper(), cleaned.get("unit", "")
+        typed, pressed = unit_number(cleaned.get("number", "")), cleaned.get("unit", "")
         if typed and pressed and typed != pressed:
             self.add_error("number", f"Unit {pressed} is pressed and {typed} is written: keep one of the two.")
         elif not (typed or pressed) and not self.errors:

@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from django import template
+from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
@@ -34,6 +35,15 @@ def grade(given: Wear | None) -> SafeString:
     if given is None:
         return format_html('<span class="quiet">{}</span>', "–")
     return format_html('<span aria-hidden="true">{}</span> {}', SHAPES[given], given.label)
+
+
+@register.filter
+def day_in_words(kept: str) -> str:
+    """“2 January 2026”, from a day kept as 2026-01-02; what is no day is shown as it is."""
+    try:
+        return date_format(date.fromisoformat(kept), "j F Y")
+    except ValueError:
+        return kept
 
 
 @register.filter

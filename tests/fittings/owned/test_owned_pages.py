@@ -119,6 +119,12 @@ def test_a_refused_number_stays_in_its_field_and_says_why(her, send):
     assert not OwnedPiece.objects.exists()
 
 
+def test_a_number_is_read_as_it_is_typed(her, send):
+    unit = UnitFactory()
+    send("owned-new", her.reference, number=unit.number.lower().replace("-", " "), since=str(localdate()))
+    assert OwnedPiece.objects.get().unit == unit
+
+
 def test_one_she_brought_is_found_in_the_catalogue_and_taken_in(her, send, look):
     variant = VariantFactory()
     assert "Nothing in the catalogue" in look("owned-new", her.reference, q="nonesuch")
@@ -284,6 +290,7 @@ def test_its_drawing_shows_the_clips_as_they_sit_now(owned, stylist, look):
     shown = look("owned-piece", owned.reference)
     assert "with 1 clip and" in shown
     assert "front edge: Lace tape" in shown
+    assert "since 2 January 2026" in shown
 
 
 # Who sees what

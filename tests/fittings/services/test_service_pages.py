@@ -371,3 +371,12 @@ def test_a_service_of_another_visit_is_not_found(stylist, made):
     other = log(elsewhere, "wash", owned_piece=hers)
     for name in ("service-done", "service-correct"):
         assert stylist.get(reverse(name, args=[made[0].reference, other.pk])).status_code == 404
+
+
+def test_what_was_logged_by_mistake_is_struck_out_from_the_visit(client):
+    fitting, owned = visit_and_piece()
+    washed = log(fitting, "wash", {}, {"product": "Mild shampoo"}, owned_piece=owned)
+    client.force_login(fitting.stylist)
+    page = client.get(reverse("services", args=[fitting.reference])).content.decode()
+    assert reverse("entry-strike-out", args=[fitting.client.reference, "service", washed.pk]) in page
+    assert "included" in page
