@@ -53,6 +53,13 @@ class WearForm(RefusableForm):
         if corrects is None:
             del self.fields["because"]
 
+    def clean(self) -> dict[str, Any]:
+        """At least one answer: an empty entry would stand in the place of what is known."""
+        cleaned = super().clean() or self.cleaned_data
+        if not self.errors and all(cleaned.get(name) in (None, "") for name in WEAR_FACTS):
+            raise ValidationError("Press at least one answer, or write a note: all of them stand at “Not asked”.")
+        return cleaned
+
     def tell(self, *, by: User, at: datetime, fitting: Fitting | None) -> WearEntry | None:
         """Keep it, or put the reason on the form and return None."""
         try:

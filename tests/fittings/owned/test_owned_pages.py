@@ -167,6 +167,12 @@ def test_it_is_filled_in_as_told_last_and_one_press_keeps_it(owned, stylist, sen
     assert (newest.days_per_week, newest.hours_per_day, newest.told_on) == (0, 7.5, localdate())
 
 
+def test_with_no_answer_nothing_takes_the_place_of_what_is_known(owned, stylist, send):
+    tell_wear(owned=owned, told_on=localdate() - DAY, by=stylist, at=now(), days_per_week=5)
+    assert "Press at least one answer" in words(send("owned-wear", owned.reference, told_on=str(localdate())))
+    assert WearEntry.objects.get().days_per_week == 5
+
+
 def test_a_word_is_corrected_by_a_new_one_that_says_why(owned, stylist, send, look):
     first = tell_wear(owned=owned, told_on=localdate(), by=stylist, at=now(), days_per_week=2)
     told = {"corrects": first.pk, "days_per_week": "6", "told_on": str(localdate())}
