@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from clients.looking import note_look
 from clients.models import Client
 from fittings.correcting import strike_out
+from fittings.models import Service
 from fittings.timeline.asked import line_asked_for
 from fittings.timeline.lines_of import line_of_unit
 from fittings.timeline.piece_rows import ENTRY_KINDS
@@ -62,5 +63,11 @@ def entry_strike_out(request: SalonRequest, reference: str, kind: str, pk: int) 
             messages.success(request, "Struck out. The entry stays on the line and says so.")
             return redirect(client)
     imperial = reader_units(request.user, request.salon) == Units.IMPERIAL
-    context = {"place": "clients", "client": client, "form": form, "row": row_of(entry, imperial)}
+    context = {
+        "place": "clients",
+        "client": client,
+        "form": form,
+        "row": row_of(entry, imperial),
+        "leaves_fixing": isinstance(entry, Service) and entry.kind in (Service.Kind.CLIPS, Service.Kind.TAPE),
+    }
     return render(request, "fittings/timeline/strike_out.html", context)

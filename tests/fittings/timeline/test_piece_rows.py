@@ -220,6 +220,16 @@ def test_each_kind_of_entry_is_struck_out_on_its_page(hers, visit, stylist, clie
     assert model.objects.count() == 2
 
 
+def test_striking_out_a_clip_move_says_that_the_clips_stay_as_kept(hers, visit, stylist, client):
+    said = {"planned_by": stylist, "done_by": stylist, "done_at": ago(days=1)}
+    moved = Service.objects.create(fitting=visit, owned_piece=hers, kind="clips", **said)
+    heated = Service.objects.create(fitting=visit, owned_piece=hers, kind="heat", **said)
+    client.force_login(stylist)
+    for service, says in ((moved, True), (heated, False)):
+        page = client.get(reverse("entry-strike-out", args=[hers.client.reference, "service", service.pk]))
+        assert ("stays as it is kept now" in page.content.decode()) is says
+
+
 def test_an_entry_is_not_found_under_another_client(hers, visit, stylist, client):
     everything(hers, visit, stylist)
     other = OwnedPieceFactory().client
