@@ -34,7 +34,7 @@ def work_out_care(*, owned: OwnedPiece, on: date) -> list[CareDate]:
     A date that moves is one she has not been told of. A piece that is no longer hers has none.
     """
     owned = OwnedPiece.objects.with_what_they_are().select_for_update(of=("self",)).get(pk=owned.pk)
-    kept = {row.kind: row for row in owned.care_dates.all()}
+    kept = {row.kind: row for row in owned.care_dates.select_for_update()}  # one may be marked as told meanwhile
     dues: tuple[CareDue, ...] = ()
     if owned.is_hers:
         numbers = HouseRule.objects.current()
@@ -86,6 +86,8 @@ def tell_wash(
     _check_day(owned, washed_on, at=at)
     if corrects is not None and corrects.owned_piece_id != owned.pk:
         raise ValidationError("That wash is another piece's.")
+    if corrects is not None and not Wash.objects.standing().filter(pk=corrects.pk).exists():
+        raise ValidationError("This wash has been corrected already; correct the one that stands now.")
     same_day = Wash.objects.standing().filter(owned_piece=owned, washed_on=washed_on)
     if corrects is not None:
         same_day = same_day.exclude(pk=corrects.pk)

@@ -16,6 +16,7 @@ from django.utils.timezone import localdate
 from fittings.caring import work_out_care
 from fittings.models import ConditionCheck, OwnedPiece, Service, StrandTest, Wash, WearEntry
 from fittings.models.entry import Entry
+from pieces.models import Unit
 from salon.models import User
 
 Row = TypeVar("Row", bound=Entry)
@@ -38,7 +39,7 @@ def strike_out(*, entry: Row, because: str, by: User, at: datetime) -> Row:
     only planned, and without a reason.
     """
     model = type(entry)
-    stored = model.objects.select_for_update(of=("self",)).get(pk=entry.pk)  # type: ignore[attr-defined]  # abstract
+    stored = _held(entry)
     _refuse_if_it_can_not_be(stored)
     again = _the_same(stored)
     again.corrects, again.corrected_because, again.struck_out = stored, because.strip(), True
@@ -54,6 +55,18 @@ def strike_out(*, entry: Row, because: str, by: User, at: datetime) -> Row:
     for owned in _pieces_it_is_about(stored):
         work_out_care(owned=owned, on=localdate(at))
     return again  # type: ignore[no-any-return]  # rows of an abstract model are untyped
+
+
+def _held(entry: Any) -> Any:
+    """The entry as kept now, and before it what the deeds that correct it hold: its unit or its piece.
+
+    A correction of a service holds the service itself, and the piece after it.
+    """
+    if isinstance(entry, StrandTest):
+        Unit.objects.select_for_update(no_key=True).get(pk=entry.unit_id)
+    elif not isinstance(entry, Service):
+        OwnedPiece.objects.select_for_update().get(pk=entry.owned_piece_id)
+    return type(entry).objects.select_for_update(of=("self",)).get(pk=entry.pk)
 
 
 def _refuse_if_it_can_not_be(entry: Any) -> None:

@@ -12,6 +12,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Q
 from django.utils.timezone import localdate
 
 from clients.consenting import locked, require_record_consent
@@ -71,7 +72,7 @@ def end_piece(*, owned: OwnedPiece, until: date, ended: str, by: User, at: datet
     dates of its care end with it; one that wore out tells how long its fibre lasts. Raises ValidationError while it is
     away for a repair.
     """
-    owned = held(owned)
+    owned = _held_with_its_partner(owned)
     _refuse_a_day_to_come(until, at, "until")
     if until < owned.since:
         raise ValidationError({"until": f"She has had it since {owned.since:%-d %B %Y}; it can't have ended before."})
@@ -110,7 +111,7 @@ def take_turns(*, one: OwnedPiece, other: OwnedPiece, by: User, at: datetime | N
 @transaction.atomic
 def stop_taking_turns(*, owned: OwnedPiece, by: User, at: datetime | None = None) -> None:
     """Each of the two is worn by itself again; a second press does no harm."""
-    _part(held(owned), by, at)
+    _part(_held_with_its_partner(owned), by, at)
 
 
 @transaction.atomic
@@ -192,11 +193,17 @@ def may_answer(owned: OwnedPiece, *, fitting: Fitting | None, corrects: Any) -> 
         raise ValidationError("This entry has been corrected already; correct the one that stands now.")
 
 
+def _held_with_its_partner(owned: OwnedPiece) -> OwnedPiece:
+    """As `held`; both of a pair in the order of their keys, so that whoever parts them from the other side waits."""
+    pair = OwnedPiece.objects.filter(Q(pk=owned.pk) | Q(partner=owned.pk)).order_by("pk")
+    list(pair.select_for_update().values_list("pk"))
+    return held(owned)
+
+
 def _part(owned: OwnedPiece, by: User, at: datetime | None) -> None:
     if owned.partner is None:
         return
-    other = OwnedPiece.objects.select_for_update(of=("self",)).get(pk=owned.partner.pk)
-    for piece in (owned, other):
+    for piece in (owned, owned.partner):
         piece.partner = None
         _kept(piece, by, at)
 

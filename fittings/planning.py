@@ -146,7 +146,8 @@ def plan_service(
     Raises ValidationError, one sentence a reason: the visit is finished, a fact is missing, a rule stops it, or a
     caution has not been acknowledged.
     """
-    fitting = Fitting.objects.select_for_update(of=("self",)).select_related("assessment__client").get(pk=fitting.pk)
+    visits = Fitting.objects.select_for_update(of=("self",), no_key=True)  # an entry may name the visit meanwhile
+    fitting = visits.select_related("assessment__client").get(pk=fitting.pk)
     if fitting.is_finished:
         raise ValidationError("This visit is finished; plan it in the next one.")
     hers(fitting, candidate, owned_piece)

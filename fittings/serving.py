@@ -130,10 +130,13 @@ def record_strand_test(
     once: UUID | None = None,
 ) -> StrandTest:
     """Keep how one strand of this very unit took a product; ValidationError says what is missing."""
+    unit = Unit.objects.select_for_update(no_key=True).get(pk=unit.pk)  # two presses come one after the other
     if once and (kept := StrandTest.objects.filter(once=once, unit=unit).first()):
         return kept  # type: ignore[no-any-return]  # as above
     if corrects is not None and corrects.unit_id != unit.pk:
         raise ValidationError("The strand test that is corrected is of another unit.")
+    if corrects is not None and not StrandTest.objects.standing().filter(pk=corrects.pk).exists():
+        raise ValidationError("This strand test has been corrected already; correct the one that stands now.")
     test = StrandTest(
         unit=unit,
         fitting=fitting,
@@ -157,7 +160,8 @@ def record_strand_test(
 def _held(fitting: Fitting) -> Fitting:
     """The visit as kept now, it and its client held; ValidationError once her consent to a record is gone."""
     require_record_consent(locked(fitting.client))
-    visits = Fitting.objects.select_for_update(of=("self",)).select_related("client", "assessment__client")
+    visits = Fitting.objects.select_for_update(of=("self",), no_key=True)  # an entry may name the visit meanwhile
+    visits = visits.select_related("client", "assessment__client")
     return visits.get(pk=fitting.pk)
 
 

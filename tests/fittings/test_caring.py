@@ -271,7 +271,7 @@ def test_a_wash_is_corrected_by_another(owned, stylist):
         because="With mask",
     )
     assert list(Wash.objects.standing()) == [right]
-    with pytest.raises(ValidationError, match="already exists"):
+    with pytest.raises(ValidationError, match="corrected already"):
         tell_wash(owned=owned, washed_on=TODAY, by=stylist, at=NOW, corrects=wrong, because="Again")
     other = OwnedPieceFactory(since=SINCE)
     with pytest.raises(ValidationError, match="another piece's"):

@@ -1,10 +1,11 @@
-"""Real processes that do a deed of booking at the same moment, each with its own connection to the tests' database.
+"""Real processes that do a deed of `fittings` at the same moment, each with its own connection to the tests' database.
 
 They are forked from a clean process that has imported this module and nothing else, so that fifty of them are there
 within seconds; they stay for all rounds, and meet at a barrier before each.
 """
 
 import multiprocessing
+from importlib import import_module
 from typing import NamedTuple
 
 import django
@@ -17,12 +18,24 @@ from django.core.exceptions import ValidationError  # models can't be imported b
 from django.db import connection  # as above
 
 from clients.models import Client  # as above
-from fittings import booking  # as above
-from fittings.models import Appointment, Place, ServiceKind  # as above
+from fittings import booking, caring, checking, correcting, owning  # as above  # noqa: F401  # forked with them
+from fittings.models import Appointment, ConditionCheck, OwnedPiece, Place, ServiceKind  # as above
+from pieces.models import Unit  # as above
 from salon.models import User  # as above
 
 PATIENCE = 120  # seconds: a racer that has not answered by then hangs
-KEPT = {"client": Client, "kind": ServiceKind, "stylist": User, "place": Place, "by": User, "appointment": Appointment}
+KEPT = {
+    "client": Client,
+    "kind": ServiceKind,
+    "stylist": User,
+    "place": Place,
+    "by": User,
+    "appointment": Appointment,
+    "unit": Unit,
+    "owned": OwnedPiece,
+    "corrects": ConditionCheck,
+    "entry": ConditionCheck,
+}
 
 
 class Outcome(NamedTuple):
@@ -30,6 +43,7 @@ class Outcome(NamedTuple):
     says: str = ""
     codes: tuple = ()
     nearest: int = 0
+    gave: object = None  # what the deed gave back, where that is a plain word
 
 
 class Racers:
@@ -53,7 +67,8 @@ class Racers:
             assert _received(end) == "ready"
 
     def race(self, deeds):
-        """`deeds`: one (name of a deed of `booking`, its arguments; records as their keys) for each racer."""
+        """`deeds`: one for each racer, as its name (with its module, where that is not `booking`) and its arguments,
+        records as their keys."""
         for end, deed in zip(self.ends, deeds, strict=True):
             end.send(deed)
         return [_received(end) for end in self.ends]
@@ -75,7 +90,8 @@ def _racer(database, barrier, end):
     connection.settings_dict["NAME"] = database
     end.send("ready")
     for name, arguments in iter(end.recv, None):
-        deed = getattr(booking, name)
+        module, _, own_name = name.rpartition(".")
+        deed = getattr(import_module(f"fittings.{module or 'booking'}"), own_name)
         wanted = {key: KEPT[key].objects.get(pk=value) if key in KEPT else value for key, value in arguments.items()}
         barrier.wait(PATIENCE)
         end.send(_outcome(deed, wanted))
@@ -84,7 +100,7 @@ def _racer(database, barrier, end):
 
 def _outcome(deed, wanted):
     try:
-        deed(**wanted)
+        gave = deed(**wanted)
     except booking.BookingRefused as refusal:
         codes = tuple(obstacle.code for obstacle in refusal.obstacles)
         return Outcome("refused", " ".join(refusal.messages), codes, len(refusal.nearest))
@@ -92,4 +108,4 @@ def _outcome(deed, wanted):
         return Outcome("refused", " ".join(refusal.messages))
     except Exception as trouble:  # whatever it is, the test has to hear of it
         return Outcome("broke", repr(trouble))
-    return Outcome("done")
+    return Outcome("done", gave=gave if isinstance(gave, bool) else None)
