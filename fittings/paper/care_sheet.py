@@ -49,7 +49,7 @@ def care_sheet(owned: OwnedPiece, *, salon: Salon, on: date) -> Sheet:
         Section("What not to do", points=tuple(_never(worn))),
     ]
     if owned.is_hers:
-        sections.append(_dates(owned, words))
+        sections.append(_dates(owned, words, on=on))
     return sheet(
         "Care sheet",
         owned.client,
@@ -147,23 +147,24 @@ def _never(worn: WornPiece) -> list[str]:
     return said
 
 
-def _dates(owned: OwnedPiece, words: SalonWords) -> Section:
-    tables = dates_table(owned, words)
+def _dates(owned: OwnedPiece, words: SalonWords, *, on: date) -> Section:
+    tables = dates_table(owned, words, on=on)
     if not tables:
         return Section("Its dates", empty=ASK_US)
     says = "They move with how often you wear and wash it: tell us of both, and we work them out anew."
     return Section("Its dates", says=(says,), tables=tables)
 
 
-def dates_table(owned: OwnedPiece, words: SalonWords) -> tuple[Table, ...]:
-    """Its care dates with what they rest on; no table while there are none."""
-    rows = tuple((str(one.get_kind_display()), _when(one, words), _why(one)) for one in owned.care_dates.all())
+def dates_table(owned: OwnedPiece, words: SalonWords, *, on: date | None = None) -> tuple[Table, ...]:
+    """Its care dates with what they rest on; no table while there are none. `on`: the day past dates are told from."""
+    rows = tuple((str(one.get_kind_display()), _when(one, words, on), _why(one)) for one in owned.care_dates.all())
     return (Table("What it wants, and when", ("What", "When", "Why"), rows),) if rows else ()
 
 
-def _when(one: CareDate, words: SalonWords) -> str:
-    """The day; of an expected end, about when and between which days."""
-    about = "about " if one.kind == CareDate.Kind.REPLACE else ""
+def _when(one: CareDate, words: SalonWords, on: date | None) -> str:
+    """The day, “since” where it is past; of an expected end, about when and between which days."""
+    is_past = on is not None and one.due_on < on
+    about = "about " if one.kind == CareDate.Kind.REPLACE else "since " if is_past else ""
     if not one.earliest_on and not one.latest_on:
         return f"{about}{unbroken(words.day(one.due_on))}"
     first = unbroken(words.day(one.earliest_on)) if one.earliest_on else "no earliest day known"

@@ -122,7 +122,7 @@ def _wash(wash: Wash, imperial: bool) -> Row:
         at=wash.recorded_at,
         word="Washed",
         title=f"{wash.owned_piece}, on {day(wash.washed_on)}{', with deep care' if wash.deep_care else ''}",
-        facts=said(("Told by", wash.recorded_by or "herself, by her own address")),
+        facts=said(("Told by", wash.recorded_by or "herself, from her own address")),
     )
 
 

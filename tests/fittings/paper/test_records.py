@@ -93,6 +93,12 @@ def test_what_is_told_to_the_salon_alone_is_not_on_her_sheet():
     assert "the day she had it" not in all_words(care_sheet(owned, **here()))
 
 
+def test_a_date_that_is_past_is_said_to_be_due_since_then():
+    owned = her_piece()
+    owned.care_dates.filter(kind="check-up").update(due_on=date(2020, 1, 4))
+    assert "since 4 January 2020" in all_words(care_sheet(owned, **here()))
+
+
 def test_an_expected_end_says_between_which_days():
     owned = her_piece()
     owned.care_dates.filter(kind="replace").update(
