@@ -147,6 +147,19 @@ YEARS = (
         ended_note="Matted at the nape; she kept it for the garden.",
     ),
     Years(
+        "yvette",
+        brought="Lantern Court",
+        brought_days_ago=185,
+        days_per_week=4,
+        hours_per_day=7,
+        water="hard",
+        washed_every_days=15,
+        check_ups=(
+            CheckUp(21, {"fibre": 0, "shedding": 0, "clips": 0}, "", (GLAZED,), strand_of="Peat brown, demi"),
+            CheckUp(110, {"fibre": 0, "colour": LIGHT, "clips": 0}, "The glaze has washed out.", (WASHED, GLAZED)),
+        ),
+    ),
+    Years(
         "maud",
         days_per_week=3,
         hours_per_day=6,
