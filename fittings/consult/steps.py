@@ -112,8 +112,12 @@ def _is_about_services(fitting: Fitting) -> bool:
         return False
     if fitting.is_finished or fitting.assessment is None or fitting.assessment.is_draft:
         return fitting.is_finished
-    booked = fitting.appointment
-    return was_for_care(fitting) or (booked is not None and booked.kind.purpose in _HANDS_ON)
+    if was_for_care(fitting):
+        return True
+    if fitting.appointment is not None:
+        return fitting.appointment.kind.purpose in _HANDS_ON
+    signed_at = fitting.assessment.signed_at
+    return signed_at is not None and signed_at < fitting.began_at  # begun on a piece's page, with nothing examined
 
 
 def _address(fitting: Fitting, key: str, name: str, *, signed: bool) -> str:

@@ -164,6 +164,14 @@ def test_a_visit_begun_on_a_piece_takes_todays_booking_and_leads_back_to_the_pie
     assert client.post(address, asked).url == f"{owned.get_absolute_url()}#services"
 
 
+def test_a_visit_begun_on_a_piece_without_a_booking_goes_on_at_the_services(client, stylist):
+    fitting, owned = visit_and_piece()
+    finish_visit(fitting=fitting, by=stylist, at=now(), next_visit_on=None, none_chosen_because="Another day")
+    client.post(reverse("visit-begin", args=[owned.client.reference]), {"piece": owned.reference})
+    begun = Fitting.objects.open().get()
+    assert client.get(begun.get_absolute_url()).url == reverse("services", args=[begun.reference])
+
+
 # The list
 
 
