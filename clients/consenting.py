@@ -18,6 +18,7 @@ from clients.models import Client, Consent
 from clients.models.consent import SignedHow, SignedWhere
 from clients.models.search import folded
 from clients.signatures import Strokes, checked_strokes
+from salon.common.days import day_said
 from salon.models import Salon, User
 
 
@@ -139,7 +140,7 @@ def _still_given(consent: Consent) -> Consent:
     locked(consent.client)
     consent = Consent.objects.get(pk=consent.pk)
     if consent.withdrawn_at:
-        raise ValidationError(f"This consent was already withdrawn on {localdate(consent.withdrawn_at):%-d %B %Y}.")
+        raise ValidationError(f"This consent was already withdrawn on {day_said(localdate(consent.withdrawn_at))}.")
     return consent
 
 

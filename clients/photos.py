@@ -21,6 +21,7 @@ from clients.looking import note_look
 from clients.models import Client, Consent, Photo, PhotoSet
 from clients.models.consent import ConsentKind
 from clients.models.photo import MOST_FRAMES, Angle
+from salon.common.days import day_said
 from salon.common.pictures import take_in
 from salon.models import User
 
@@ -169,7 +170,7 @@ def _require_room(photo_set: PhotoSet, angle: str, at: datetime) -> None:
     require_photo_consent(photo_set.client)
     if set_is_over(photo_set, at):
         raise ValidationError(
-            f"These photos were begun on {localdate(photo_set.begun_at):%-d %B %Y}, and that moment is over. Begin a "
+            f"These photos were begun on {day_said(localdate(photo_set.begun_at))}, and that moment is over. Begin a "
             "new set."
         )
     _require_room_for_angle(photo_set, angle)
@@ -208,7 +209,7 @@ def _held_photo(photo: Photo) -> Photo:
     photo.photo_set = photo_set
     if photo.removed_at:
         raise ValidationError(
-            f"This photo was removed on {localdate(photo.removed_at):%-d %B %Y} by {photo.removed_by}: "
+            f"This photo was removed on {day_said(localdate(photo.removed_at))} by {photo.removed_by}: "
             f"{photo.removed_because}."
         )
     return photo

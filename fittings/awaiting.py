@@ -15,6 +15,7 @@ from django.utils.timezone import localdate, localtime
 from clients.models import Client
 from fittings.models import AwaitedPiece
 from pieces.models import Variant
+from salon.common.days import day_and_month, day_said
 from salon.models import User
 
 LONGEST_AHEAD_YEARS = 2  # a later day is a slip of the finger in the year
@@ -44,7 +45,7 @@ def await_piece(
     if same := AwaitedPiece.objects.still_awaited().filter(client=her, what=what).first():
         raise ValidationError(
             {
-                "what": f"“{what}” has been on its way for her since {localtime(same.noted_at):%-d %B}. "
+                "what": f"“{what}” has been on its way for her since {day_and_month(localtime(same.noted_at))}. "
                 "If this is a second one, write what tells them apart."
             }
         )
@@ -82,10 +83,10 @@ def expect_piece_on(*, awaited: AwaitedPiece, expected_on: date | None, at: date
 def _still_awaited(awaited: AwaitedPiece) -> AwaitedPiece:
     piece = AwaitedPiece.objects.select_for_update(of=("self",)).get(pk=awaited.pk)
     if piece.in_at:
-        raise ValidationError(f"“{piece}” came in on {localtime(piece.in_at):%-d %B}.")
+        raise ValidationError(f"“{piece}” came in on {day_and_month(localtime(piece.in_at))}.")
     if piece.given_up_at:
         raise ValidationError(
-            f"“{piece}” has not been wanted since {localtime(piece.given_up_at):%-d %B}; note it anew if it is."
+            f"“{piece}” has not been wanted since {day_and_month(localtime(piece.given_up_at))}; note it anew if it is."
         )
     return piece
 
@@ -93,7 +94,7 @@ def _still_awaited(awaited: AwaitedPiece) -> AwaitedPiece:
 def _refuse_day(expected_on: date | None, at: datetime) -> None:
     today = localdate(at)
     if expected_on and expected_on < today:
-        raise ValidationError({"expected_on": f"{expected_on:%-d %B %Y} is over; leave it empty if no day is known."})
+        raise ValidationError({"expected_on": f"{day_said(expected_on)} is over; leave it empty if no day is known."})
     if expected_on and expected_on.year > today.year + LONGEST_AHEAD_YEARS:
         raise ValidationError({"expected_on": "That is more than two years ahead; write the year again."})
 

@@ -16,6 +16,7 @@ from clients.models import Client
 from fittings.models import Loan, OwnedPiece
 from pieces.models import Unit
 from pieces.stock import hand_over_unit, take_in_unit
+from salon.common.days import day_said
 from salon.models import User
 
 LONGEST_AHEAD_YEARS = 2  # a later day is a slip of the finger in the year
@@ -37,9 +38,9 @@ def lend(
     """Let her take a unit home until a day; raises ValidationError unless it lies in the drawer or is set aside."""
     client, today = locked(client), localdate(at)
     if lent_on > today:
-        raise ValidationError({"lent_on": f"{lent_on:%-d %B %Y} is still to come; write today or an earlier day."})
+        raise ValidationError({"lent_on": f"{day_said(lent_on)} is still to come; write today or an earlier day."})
     if lent_on < unit.received_on:
-        raise ValidationError({"lent_on": f"This unit came in on {unit.received_on:%-d %B %Y}; write a later day."})
+        raise ValidationError({"lent_on": f"This unit came in on {day_said(unit.received_on)}; write a later day."})
     if due_back_on < lent_on:
         raise ValidationError({"due_back_on": "It is due back on the day it is lent, or later."})
     if due_back_on.year > today.year + LONGEST_AHEAD_YEARS:
@@ -66,10 +67,10 @@ def take_loan_back(*, loan: Loan, back_on: date, by: User, at: datetime, gone: b
     """The unit lies in the drawer again; or it did not come back (`gone`) and is written off on that day."""
     loan = Loan.objects.select_for_update(of=("self",)).select_related("unit").get(pk=loan.pk)
     if loan.back_on:
-        raise ValidationError(f"Unit {loan.unit} came back on {loan.back_on:%-d %B %Y}; that is kept already.")
+        raise ValidationError(f"Unit {loan.unit} came back on {day_said(loan.back_on)}; that is kept already.")
     if not loan.lent_on <= back_on <= localdate(at):
         raise ValidationError(
-            {"back_on": f"It was lent on {loan.lent_on:%-d %B %Y}; write the day it came back, from then to today."}
+            {"back_on": f"It was lent on {day_said(loan.lent_on)}; write the day it came back, from then to today."}
         )
     loan.unit = take_in_unit(unit=loan.unit, by=by, gone=gone)
     if gone:

@@ -21,6 +21,7 @@ from fittings.caring import learn_life, work_out_care
 from fittings.models import Candidate, Fitting, OwnedPiece, Repair, WashLink, WearEntry
 from pieces.models import Unit, Variant
 from pieces.stock import hand_over_unit, receive_units, take_in_unit
+from salon.common.days import day_and_month, day_said
 from salon.models import User
 
 LONGEST_HERS_YEARS = 30  # no piece lasts so long: an earlier day is a slip of the finger in the year
@@ -75,11 +76,11 @@ def end_piece(*, owned: OwnedPiece, until: date, ended: str, by: User, at: datet
     owned = _held_with_its_partner(owned)
     _refuse_a_day_to_come(until, at, "until")
     if until < owned.since:
-        raise ValidationError({"until": f"She has had it since {owned.since:%-d %B %Y}; it can't have ended before."})
+        raise ValidationError({"until": f"She has had it since {day_said(owned.since)}; it can't have ended before."})
     if away := Repair.objects.filter(owned_piece=owned, back_on__isnull=True).first():
         raise ValidationError(
-            f"It has been away with {away.done_by} since {away.sent_on:%-d %B}. Write first how it came back, or that "
-            "it did not."
+            f"It has been away with {away.done_by} since {day_and_month(away.sent_on)}. Write first how it came back, "
+            "or that it did not."
         )
     _part(owned, by, at)
     take_in_unit(unit=owned.unit, by=by, gone=ended != OwnedPiece.Ended.RETURNED)
@@ -131,7 +132,7 @@ def tell_wear(
     require_record_consent(owned.client)
     _refuse_a_day_to_come(told_on, at, "told_on")
     if told_on < owned.since:
-        raise ValidationError({"told_on": f"She has had it since {owned.since:%-d %B %Y}; it was not worn before."})
+        raise ValidationError({"told_on": f"She has had it since {day_said(owned.since)}; it was not worn before."})
     may_answer(owned, fitting=fitting, corrects=corrects)
     entry = WearEntry(
         owned_piece=owned,
@@ -177,7 +178,7 @@ def held(owned: OwnedPiece) -> OwnedPiece:
     """The piece as kept now, held until the transaction ends; raises ValidationError when it is no longer hers."""
     kept = OwnedPiece.objects.select_for_update(of=("self",)).with_what_they_are().get(pk=owned.pk)
     if kept.until is not None:
-        raise ValidationError(f"She has not had this piece since {kept.until:%-d %B %Y}; what was kept of it stands.")
+        raise ValidationError(f"She has not had this piece since {day_said(kept.until)}; what was kept of it stands.")
     return kept
 
 
@@ -233,7 +234,7 @@ def _on_the_base(owned: OwnedPiece, clip: Mapping[str, Any]) -> dict[str, int]:
 
 def _refuse_a_day_to_come(day: date, at: datetime, field: str = "since") -> None:
     if day > localdate(at):
-        raise ValidationError({field: f"{day:%-d %B %Y} is still to come; write today or an earlier day."})
+        raise ValidationError({field: f"{day_said(day)} is still to come; write today or an earlier day."})
 
 
 def _refuse_what_was_just_told(entry: WearEntry) -> None:

@@ -13,6 +13,7 @@ from django.utils.timezone import localdate
 
 from fittings.models import OwnedPiece, Repair
 from fittings.owning import held
+from salon.common.days import day_and_month, day_said
 from salon.models import User
 
 LONGEST_AHEAD_YEARS = 2  # a later day is a slip of the finger in the year
@@ -32,11 +33,12 @@ def send_to_repair(
     """Note that it is away; raises ValidationError when it is away already, or on a day that can't be."""
     owned, today = held(owned), localdate(at)
     if away := owned.repairs.filter(back_on__isnull=True).first():
-        raise ValidationError(f"It has been away with {away.done_by} since {away.sent_on:%-d %B}; take it back first.")
+        since = day_and_month(away.sent_on)
+        raise ValidationError(f"It has been away with {away.done_by} since {since}; take it back first.")
     if sent_on > today:
-        raise ValidationError({"sent_on": f"{sent_on:%-d %B %Y} is still to come; write the day it left."})
+        raise ValidationError({"sent_on": f"{day_said(sent_on)} is still to come; write the day it left."})
     if sent_on < owned.since:
-        raise ValidationError({"sent_on": f"She has had it since {owned.since:%-d %B %Y}; write a later day."})
+        raise ValidationError({"sent_on": f"She has had it since {day_said(owned.since)}; write a later day."})
     if expected_on and expected_on < sent_on:
         raise ValidationError({"expected_on": "It can't be expected back before it left."})
     if expected_on and expected_on.year > today.year + LONGEST_AHEAD_YEARS:
@@ -62,10 +64,10 @@ def back_from_repair(
     """Note that it came back, how, and what it cost; raises ValidationError when that was noted before."""
     repair = Repair.objects.select_for_update(of=("self",)).get(pk=repair.pk)
     if repair.back_on:
-        raise ValidationError(f"It came back on {repair.back_on:%-d %B %Y}; that is kept already.")
+        raise ValidationError(f"It came back on {day_said(repair.back_on)}; that is kept already.")
     if not repair.sent_on <= back_on <= localdate(at):
         raise ValidationError(
-            {"back_on": f"It left on {repair.sent_on:%-d %B %Y}; write a day from then to today on which it came back."}
+            {"back_on": f"It left on {day_said(repair.sent_on)}; write a day from then to today on which it came back."}
         )
     repair.back_on, repair.found, repair.cost_minor = back_on, " ".join(found.split()), cost_minor
     repair.back_by, repair.back_at = by, at

@@ -19,6 +19,7 @@ from fittings.free_times import LONGEST, NOON, STEP_MINUTES
 from fittings.hours.spans import Span, minus
 from fittings.hours_kept import salon_hours, stylists_hours
 from fittings.models import Appointment, PartOfDay, Place, ServiceKind, WaitingEntry
+from salon.common.days import day_and_month
 from salon.models import User
 
 SHORT_NOTICE = timedelta(hours=3)  # sooner than that only those are asked who said they could
@@ -234,12 +235,12 @@ def _why(entry: WaitingEntry, appointment: Appointment, place: Place) -> tuple[s
     if entry.kind_id == appointment.kind_id:
         said.append("the same kind of visit")
     if entry.instead_of:
-        said.append(f"booked for {localtime(entry.instead_of.starts_at):%-d %B}, would come earlier")
+        said.append(f"booked for {day_and_month(localtime(entry.instead_of.starts_at))}, would come earlier")
     if entry.short_notice:
         said.append("can come at short notice")
     if place.pk != appointment.place_id:
         said.append(f"at {place}")
-    said.append(f"waiting since {localtime(entry.made_at):%-d %B}")
+    said.append(f"waiting since {day_and_month(localtime(entry.made_at))}")
     return tuple(said)
 
 

@@ -17,6 +17,7 @@ from fittings.caring import make_wash_link, revoke_wash_link, tell_wash
 from fittings.models import WashLink
 from fittings.owned.finding import owned_of
 from salon.common.access import needs
+from salon.common.days import day_and_month
 from salon.current import SalonRequest
 
 SHOWN_ONCE = "new_wash_link"  # in the session, until the page that shows the address is drawn
@@ -36,7 +37,7 @@ def wash_tell(request: SalonRequest, reference: str) -> HttpResponse:
         messages.error(request, " ".join(refusal.messages))
     else:
         messages.success(
-            request, f"Written down: washed on {washed_on:%-d %B}{' with deep care' if deep_care else ''}."
+            request, f"Written down: washed on {day_and_month(washed_on)}{' with deep care' if deep_care else ''}."
         )
     return redirect(owned)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import inf
 
+from django.utils.formats import date_format
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.timezone import localdate
 
@@ -102,5 +103,5 @@ def _point(visit: Visit, value: float, within: tuple[float, float] | None) -> Po
 
 
 def _drawn(points: list[Point], unit: str) -> SafeString:
-    told = "; ".join(f"{point.on:%-d %b %Y} {number(point.value)} {unit}" for point in points)
+    told = "; ".join(f"{date_format(point.on, 'j M Y')} {number(point.value)} {unit}" for point in points)
     return mark_safe(draw_line(points, title=f"By visit: {told}", unit=unit))  # noqa: S308  # our own; the title is escaped

@@ -15,6 +15,7 @@ from fittings.owned.finding import client_of
 from fittings.owned.loan_forms import LoanBackForm, LoanForm
 from pieces.models import Unit
 from salon.common.access import needs
+from salon.common.days import day_and_month
 from salon.current import SalonRequest
 
 PAGE_LENGTH = 25
@@ -41,7 +42,7 @@ def loan_new(request: SalonRequest, reference: str) -> HttpResponse:
     asked = request.POST if request.method == "POST" else None
     form = LoanForm(asked, client=client, today=localdate(), instead_of=request.GET.get("instead", ""))
     if form.is_valid() and (loan := form.lend(by=request.user, at=now())):
-        messages.success(request, f"Unit {loan.unit} is lent to {client} until {loan.due_back_on:%-d %B}.")
+        messages.success(request, f"Unit {loan.unit} is lent to {client} until {day_and_month(loan.due_back_on)}.")
         return redirect(client)
     return render(request, "fittings/owned/loan_new.html", {"place": "clients", "client": client, "form": form})
 

@@ -10,6 +10,7 @@ from django.utils.timezone import now
 from PIL import Image
 from playwright.sync_api import expect
 
+from salon.common.days import day_said
 from tests.clients.factories import PhotoFactory, PhotoSetFactory, tiny_picture
 from tests.factories import ClientFactory, StylistFactory
 
@@ -109,7 +110,7 @@ def picture(page):
 
 def test_the_slider_uncovers_the_left_picture_by_keys_and_says_so_in_words(open_compare):
     page = open_compare()
-    day = f"{now() - timedelta(days=90):%-d %B %Y}"
+    day = day_said(now() - timedelta(days=90))
     expect(slider(page)).to_have_attribute("aria-valuetext", f"50 % of own hair, {day}")
     assert is_near(pixel(page, picture(page), 0.4), BLUE)
     assert is_near(pixel(page, picture(page), 0.6), ORANGE)

@@ -19,6 +19,7 @@ from clients.photos import show_outside
 from clients.registering import change_client
 from fittings.models import Appointment, Fitting, Reminder, VisitPhotoSet
 from fittings.owning import stop_taking_turns, take_turns
+from salon.common.days import day_said
 from tests.clients.factories import PhotoFactory, PhotoSetFactory
 from tests.clients.records_to_merge import AT, MESSAGE, a_record, an_appointment, every_row
 from tests.factories import ClientFactory, ConsentFactory, DeskFactory, StylistFactory
@@ -99,7 +100,7 @@ def test_a_consent_that_she_took_back_later_in_the_other_record_does_not_come_to
     gone = a_record(consents=["photos"], given_name="Ada")
     for one, other in ((keep, gone), (gone, keep)):
         said = refusal_of(merged, one, other)
-        assert f"taken back on {AT:%-d %B %Y} in {keep.reference}" in said
+        assert f"taken back on {day_said(AT)} in {keep.reference}" in said
         assert "Her last word holds" in said
     withdraw_consent(consent=gone.consents.get(), by=DeskFactory(), at=AT)
     merged(keep, gone)

@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils.formats import date_format
 from django.utils.timezone import localdate, now
 
 from fittings.caring import mark_told
@@ -178,7 +179,7 @@ def test_the_list_of_what_to_order_for_paper(client):
     assert shown(page) == [row]
     variant = row.owned_piece.unit.variant
     ends = localdate() + timedelta(days=60)
-    for words in (row.owned_piece.client.reference, str(variant.shade), variant.piece.name, f"{ends:%-d %b %Y}"):
+    for words in (row.owned_piece.client.reference, str(variant.shade), variant.piece.name, date_format(ends, "j M Y")):
         assert words in said
 
 

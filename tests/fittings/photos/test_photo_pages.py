@@ -13,6 +13,7 @@ from clients.models.consent import ConsentKind
 from clients.photos import remove_photo, show_outside
 from fittings.photos.views import SETS_A_PAGE
 from fittings.visiting import begin_visit
+from salon.common.days import day_said
 from tests.clients.factories import PhotoFactory, PhotoSetFactory
 from tests.factories import ClientFactory, ConsentFactory, StylistFactory
 
@@ -102,7 +103,7 @@ def test_each_set_says_its_moment_its_visit_and_shows_a_tile_for_the_whole_turn(
 def test_a_removed_photo_is_a_quiet_line(her, photo, stylist, shown):
     remove_photo(photo=photo, because="she blinked", by=stylist, at=now())
     page = shown(all_photos(her))
-    assert f"Front: removed on {now():%-d %B %Y} by Imke Valcourt: she blinked" in page
+    assert f"Front: removed on {day_said(now())} by Imke Valcourt: she blinked" in page
     assert thumb(photo) not in page
     assert "Nothing is in it any more." in page
 
