@@ -14,7 +14,6 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.cache import add_never_cache_headers
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 from django_htmx.http import HttpResponseClientRedirect
@@ -24,6 +23,7 @@ from clients.intaking import IntakeClosed, open_intake
 from clients.models import IntakeLink
 from clients.models.consent import SignedWhere
 from salon.common.htmx import render_page_or_part, wants_part
+from salon.common.secrets_in_addresses import kept_nowhere
 from salon.current import SalonRequest
 
 
@@ -32,7 +32,7 @@ from salon.current import SalonRequest
 @require_http_methods(["GET", "HEAD", "POST"])
 def intake(request: SalonRequest, secret: str) -> HttpResponse:
     with timezone.override(ZoneInfo(request.salon.time_zone)):  # nobody is signed in, so nobody else sets it
-        return _kept_nowhere(_answer(request, secret))
+        return kept_nowhere(_answer(request, secret))
 
 
 def _answer(request: SalonRequest, secret: str) -> HttpResponse:
@@ -81,11 +81,3 @@ def _received(request: SalonRequest, link: IntakeLink) -> HttpResponse:
 
 def _closed(request: SalonRequest) -> HttpResponse:
     return render(request, "clients/intake/closed.html", status=404)
-
-
-def _kept_nowhere(response: HttpResponse) -> HttpResponse:
-    """In no cache, on no search page, and the secret in no other site's log."""
-    add_never_cache_headers(response)
-    response["Referrer-Policy"] = "no-referrer"
-    response["X-Robots-Tag"] = "noindex, nofollow"
-    return response

@@ -14,11 +14,11 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
-from django.utils.cache import add_never_cache_headers
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 
 from fittings.caring import open_wash_link, wash_by_link
+from salon.common.secrets_in_addresses import kept_nowhere
 from salon.current import SalonRequest
 
 
@@ -27,7 +27,7 @@ from salon.current import SalonRequest
 @require_http_methods(["GET", "HEAD", "POST"])
 def washed(request: SalonRequest, secret: str) -> HttpResponse:
     with timezone.override(ZoneInfo(request.salon.time_zone)):  # nobody is signed in, so nobody else sets it
-        return _kept_nowhere(_answer(request, secret))
+        return kept_nowhere(_answer(request, secret))
 
 
 def _answer(request: SalonRequest, secret: str) -> HttpResponse:
@@ -43,11 +43,3 @@ def _answer(request: SalonRequest, secret: str) -> HttpResponse:
 
 def _nothing(request: SalonRequest) -> HttpResponse:
     return render(request, "clients/intake/closed.html", status=404)
-
-
-def _kept_nowhere(response: HttpResponse) -> HttpResponse:
-    """In no cache, on no search page, and the secret in no other site's log."""
-    add_never_cache_headers(response)
-    response["Referrer-Policy"] = "no-referrer"
-    response["X-Robots-Tag"] = "noindex, nofollow"
-    return response

@@ -18,6 +18,7 @@ from fittings.messages.stopping import client_of
 from fittings.models import Reminder
 from fittings.reminding import settle, stop_telling, try_again
 from salon.common.access import needs
+from salon.common.secrets_in_addresses import kept_nowhere
 from salon.current import SalonRequest
 
 PAGE_LENGTH = 50
@@ -86,19 +87,11 @@ def stop_messages(request: HttpRequest, token: str) -> HttpResponse:
     button, stops the messages. Doing it twice says the same."""
     client = client_of(token)
     if client is None:
-        return _kept_to_her(render(request, "404.html", status=404))
+        return kept_nowhere(render(request, "404.html", status=404))
     if request.method == "POST":
         stop_telling(client=client, at=now())
     context = {"stopped": request.method == "POST"}
-    return _kept_to_her(render(request, "fittings/messages/stop.html", context))
-
-
-def _kept_to_her(response: HttpResponse) -> HttpResponse:
-    """The address is a secret of hers: nobody stores the page, and no other site is told where she came from."""
-    response["Cache-Control"] = "no-store"
-    response["Referrer-Policy"] = "no-referrer"
-    response["X-Robots-Tag"] = "noindex"
-    return response
+    return kept_nowhere(render(request, "fittings/messages/stop.html", context))
 
 
 def _told(rows: list[Reminder]) -> list[dict[str, object]]:

@@ -9,6 +9,9 @@ from __future__ import annotations
 import hashlib
 import secrets
 
+from django.http import HttpResponse
+from django.utils.cache import add_never_cache_headers
+
 BYTES = 32
 
 
@@ -23,3 +26,11 @@ def digest_of(secret: str) -> str:
     A plain digest is enough, for a secret of 256 bits can't be tried out as a password can.
     """
     return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def kept_nowhere(response: HttpResponse) -> HttpResponse:
+    """A page behind such an address: in no cache, on no search page, and the secret in no other site's log."""
+    add_never_cache_headers(response)
+    response["Referrer-Policy"] = "no-referrer"
+    response["X-Robots-Tag"] = "noindex, nofollow"
+    return response

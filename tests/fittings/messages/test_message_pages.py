@@ -151,17 +151,14 @@ def test_a_link_that_we_did_not_sign_is_no_page(anybody, her):
         for send in (anybody.get, anybody.post):
             answer = send(reverse("stop-messages", args=[token]))
             assert answer.status_code == 404
-            assert answer["Cache-Control"] == "no-store"
+            assert "no-store" in answer["Cache-Control"]
     assert agrees(her)
 
 
 def test_the_page_is_kept_by_nobody_and_tells_nobody(anybody, her):
     answer = anybody.get(reverse("stop-messages", args=[stop_token(her)]))
-    assert (answer["Cache-Control"], answer["Referrer-Policy"], answer["X-Robots-Tag"]) == (
-        "no-store",
-        "no-referrer",
-        "noindex",
-    )
+    assert "no-store" in answer["Cache-Control"]
+    assert (answer["Referrer-Policy"], answer["X-Robots-Tag"]) == ("no-referrer", "noindex, nofollow")
 
 
 def test_the_link_in_a_message_opens_the_page(anybody, her, settings):
