@@ -1,4 +1,4 @@
-"""How does the change between two loss maps look, as SVG: the head from one side and the flat chart?
+"""How does the change between two loss maps look, as SVG, on the flat chart?
 
 One scale runs both ways from paper: to a burnt orange where there is less hair than before, to a blue where there is
 more; the two are told apart by every kind of colour sight. Nothing is told by tone alone: minus signs stand where there
@@ -10,16 +10,12 @@ remaining, now less then.
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from clients.scalp.contours import outlines_at_least
-from clients.scalp.drawing import FINE, SIDE_BOX, TOP_BOX, on_chart, sides_named, zone_lines
-from clients.scalp.field import on_picture, shades, values_at
-from clients.scalp.figure import figure_before, figure_behind
-from clients.scalp.grid import DISK_X, DISK_Y, GRID, INSIDE, UNIT_NORMALS, Floats, disk_coordinates
-from clients.scalp.head import Head
+from clients.scalp.drawing import FINE, on_chart, zone_lines
+from clients.scalp.field import on_picture, values_at
+from clients.scalp.grid import DISK_X, DISK_Y, GRID, INSIDE, Floats
 from clients.scalp.svg import Box, path, path_data, svg, words
-from clients.scalp.views import view_named
 
 
 class ChangeStep(NamedTuple):
@@ -52,25 +48,6 @@ SIGN_CELLS: Final = tuple(
 _EDGE: Final = "#4a3728"
 
 
-def draw_change_view(points: Floats, head: Head, view: str, *, title: str, size: float | None = None) -> str:
-    """The head from one side (a key of VIEWS) with the change laid on it."""
-    seen = view_named(view)
-    normals = seen.seen_normals(head, FINE.rows, FINE.columns)
-    at = normals * head.semi_axes_mm
-    picture = seen.project(at)
-    places = UNIT_NORMALS.reshape(-1, 3)[list(SIGN_CELLS)] * head.semi_axes_mm
-    content = (
-        figure_behind(head, seen)
-        + _fills(values_at(points, disk_coordinates(normals)), picture)
-        + _signs(points, seen.project(places), seen.facing(head, places) > 0.15)
-        + shades(seen.facing(head, at), picture, FINE.shades)
-        + path([picture[-1], picture[0]], closed=False, kind="scalp-edge", fill="none", stroke=_EDGE)
-        + figure_before(head, seen)
-        + sides_named(seen)
-    )
-    return svg(content, title=title, box=TOP_BOX if view == "top" else SIDE_BOX, size=size)
-
-
 def draw_flat_change(points: Floats, *, title: str, size: float | None = None) -> str:
     """The whole scalp as a flat equal-area chart, forehead up, the client's left on the left."""
     turn, rise = np.linspace(0, np.pi, FINE.columns), np.linspace(-1, 1, FINE.rows)
@@ -79,7 +56,7 @@ def draw_flat_change(points: Floats, *, title: str, size: float | None = None) -
     places = on_chart(np.stack([DISK_X, DISK_Y], axis=-1).reshape(-1, 2)[list(SIGN_CELLS)])
     content = (
         _fills(values_at(points, disk), picture)
-        + _signs(points, places, np.full(len(SIGN_CELLS), fill_value=True))
+        + _signs(points, places)
         + path([picture[0], picture[-1]], closed=False, kind="scalp-edge", fill="none", stroke=_EDGE)
         + zone_lines()
         + words("front", 0, -106, "middle")
@@ -103,12 +80,12 @@ def _fills(points: Floats, picture: Floats) -> str:
     )
 
 
-def _signs(points: Floats, places: Floats, seen: NDArray[np.bool_]) -> str:
+def _signs(points: Floats, places: Floats) -> str:
     """A minus or a plus at every place whose cell has changed, as strokes: they print and scale with the rest."""
     changed = points.ravel()[list(SIGN_CELLS)]
     strokes = []
-    for (x, y), change, is_seen in zip(places.tolist(), changed.tolist(), seen.tolist(), strict=True):
-        if not is_seen or abs(change) < CHANGE_STEPS[3].low:
+    for (x, y), change in zip(places.tolist(), changed.tolist(), strict=True):
+        if abs(change) < CHANGE_STEPS[3].low:
             continue
         arm = 3.4 if abs(change) >= CHANGE_STEPS[4].low else 2.0
         strokes.append(np.array([[x - arm, y], [x + arm, y]]))

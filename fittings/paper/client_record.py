@@ -30,24 +30,6 @@ from salon.models import Salon
 IN_FULL: Final = frozenset({"assessments", "consents", "services", "skin tests"})
 """What of her line stands in a section of its own."""
 NOT_PRINTED: Final = "Private note"
-WHERE_IT_IS: Final = {
-    "clients.accessentry.client": "Who looked at the record",
-    "clients.assessment.client": "Assessments",
-    "clients.consent.client": "Consents",
-    "clients.intake.client": "What was told before a visit",
-    "clients.intakelink.client": "What was told before a visit",
-    "clients.photoset.client": "Photos",
-    "clients.sensitivity.client": "Reactions",
-    "clients.skintest.client": "Skin tests",
-    "fittings.appointment.client": "Appointments",
-    "fittings.awaitedpiece.client": "Pieces on their way",
-    "fittings.fitting.client": "Visits",
-    "fittings.loan.client": "Repairs and loans",
-    "fittings.ownedpiece.client": "Pieces",
-    "fittings.reminder.client": "Messages",
-    "fittings.waitingentry.client": "Wishes on the waiting list",
-}
-"""Every table whose rows belong to a client (`clients.belonging`), and the section in which they stand."""
 
 
 def client_record(client: Client, *, salon: Salon, on: date, at: datetime) -> Sheet:

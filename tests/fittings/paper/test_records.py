@@ -12,7 +12,7 @@ from clients.models import Assessment, Client
 from clients.skin_testing import apply_skin_test, read_skin_test, strike_out_skin_test
 from fittings.models import Service
 from fittings.paper.care_sheet import ASK_US, care_sheet
-from fittings.paper.client_record import WHERE_IT_IS, client_record
+from fittings.paper.client_record import client_record
 from fittings.paper.service_record import own_hair_record, service_record
 from fittings.paper.skin_test_record import skin_test_record
 from salon.models import Salon
@@ -239,6 +239,26 @@ def test_a_client_without_tests_is_told_so():
 
 def record_of(client):
     return client_record(client, **here(), at=now())
+
+
+# every table whose rows belong to a client, and the section in which they stand
+WHERE_IT_IS = {
+    "clients.accessentry.client": "Who looked at the record",
+    "clients.assessment.client": "Assessments",
+    "clients.consent.client": "Consents",
+    "clients.intake.client": "What was told before a visit",
+    "clients.intakelink.client": "What was told before a visit",
+    "clients.photoset.client": "Photos",
+    "clients.sensitivity.client": "Reactions",
+    "clients.skintest.client": "Skin tests",
+    "fittings.appointment.client": "Appointments",
+    "fittings.awaitedpiece.client": "Pieces on their way",
+    "fittings.fitting.client": "Visits",
+    "fittings.loan.client": "Repairs and loans",
+    "fittings.ownedpiece.client": "Pieces",
+    "fittings.reminder.client": "Messages",
+    "fittings.waitingentry.client": "Wishes on the waiting list",
+}
 
 
 def test_every_table_that_holds_something_of_a_client_stands_in_the_full_record():
