@@ -26,16 +26,13 @@ from fittings.paper.measured import Base, Fact, Measured, measured
 from fittings.paper.piece_told import Chosen, PieceTold, TriedTold, tried_told
 from fittings.paper.quote import Quote, quote, service_in_words
 from fittings.paper.salon_words import SalonWords
+from fittings.paper.sheet import GUIDANCE
 from fittings.paper.wearing import Instruction, instructions
 from fittings.seeing_a_doctor import which_doctor_and_when
 from salon.models import Salon
 
 Taken = tuple[Candidate, TryOn]
 
-FOOTER = (
-    "General guidance, not medical advice. Makers' instructions, local codes and licensed practice come first. "
-    "The salon fits hair and diagnoses nothing."
-)
 NONE_TAKEN = (
     "Nothing was bought or ordered today.",
     "What was measured is kept in your record, so the next visit starts from it.",
@@ -76,7 +73,7 @@ class ConsultSummary:
     dates: tuple[Fact, ...]
     while_testing: str
     quote: Quote
-    footer: str = FOOTER
+    footer: str = GUIDANCE
     left_out: str = ""
     """What was cut to make it fit its pages; see `paper.room`."""
 
