@@ -1,7 +1,7 @@
 """Per cent and volumes of a developer against the chemistry behind the two words, and the law's own pair of figures.
 
-Molar mass of hydrogen peroxide 34.01 g/mol, molar volume of a gas at 0 °C and 1 atm 22.41 l/mol (CODATA, IUPAC: MEMORY);
-densities of the solutions 1.01 to 1.04 kg/l (handbook values: MEMORY). 2 H2O2 gives 2 H2O and O2.
+Molar mass of hydrogen peroxide 34.01 g/mol, molar volume of a gas at 0 °C and 1 atm 22.41 l/mol (CODATA, IUPAC:
+MEMORY); densities of the solutions 1.01 to 1.04 kg/l (handbook values: MEMORY). 2 H2O2 gives 2 H2O and O2.
 """
 
 import pytest

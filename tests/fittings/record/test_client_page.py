@@ -12,9 +12,9 @@ from clients.models import AccessEntry, Assessment, Consent, Sensitivity
 from clients.registering import change_client
 from clients.scalp.head import Head
 from clients.scalp.regions import ZONES, loss_map_from_zones
-from fittings.timeline.line import PAGE_LENGTH
 from fittings.models import Fitting
 from fittings.record.health import loss_in_words
+from fittings.timeline.line import PAGE_LENGTH
 from salon.models import Units
 from tests.factories import ClientFactory, ConsentFactory, DeskFactory, OwnerFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory
