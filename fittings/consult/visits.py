@@ -68,7 +68,8 @@ def fitting_page(request: SalonRequest, reference: str) -> HttpResponse:
 def visit_begin(request: SalonRequest, reference: str) -> HttpResponse:
     """Begin a visit, or go on with the one that is open; one begun for a piece of hers leads back to its page."""
     client = get_object_or_404(Client.objects.active(), reference=reference)
-    piece = client.owned_pieces.filter(reference=request.POST.get("piece", "")).first()
+    asked_for = request.POST.get("piece", "")  # compared here: no database is asked with what somebody made up
+    piece = next((one for one in client.owned_pieces.all() if one.reference == asked_for), None) if asked_for else None
     already_open = Fitting.objects.open().filter(client=client).first()
     if already_open is not None:
         messages.info(request, f"A visit of {client} was already open; here it is.")

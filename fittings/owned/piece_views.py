@@ -47,7 +47,7 @@ def owned_turns(request: SalonRequest, reference: str) -> HttpResponse:
     with_which = request.POST.get("other", "")
     try:
         if with_which:
-            other = owned.client.owned_pieces.filter(reference=with_which).first()
+            other = next((one for one in owned.client.owned_pieces.all() if one.reference == with_which), None)
             if other is None:
                 raise ValidationError("Choose one of the pieces she has.")
             take_turns(one=owned, other=other, by=request.user, at=now())

@@ -180,7 +180,11 @@ def of_the_desk(scene):
         "house rules": post("house-rules", "Owner", **numbers),
         "a house rule put back": post("house-rule-back", "Owner", "set_back_full_mm", to="start", shown="30"),
         "beginning a visit": post(
-            "visit-begin", "Stylist", scene.new.reference, appointment=scene.appointment.reference
+            "visit-begin",
+            "Stylist",
+            scene.new.reference,
+            appointment=scene.appointment.reference,
+            piece=scene.owned.reference,
         ),
     }
 

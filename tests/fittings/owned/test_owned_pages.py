@@ -7,9 +7,11 @@ import pytest
 from django.urls import reverse
 from django.utils.timezone import localdate, now
 
+from fittings.caring import tell_wash
 from fittings.checking import check_condition
-from fittings.models import AwaitedPiece, ConditionCheck, OwnedPiece, WearEntry
+from fittings.models import AwaitedPiece, ConditionCheck, Fitting, OwnedPiece, Service, WearEntry
 from fittings.owning import end_piece, give_piece, set_fixing, tell_wear
+from fittings.repairing import back_from_repair, send_to_repair
 from fittings.trying import decide, log_try_on
 from fittings.visiting import begin_visit
 from tests.clients.factories import PhotoFactory
@@ -280,9 +282,9 @@ def test_two_take_turns_by_one_press_and_no_longer_by_another(owned, her, stylis
     send("owned-turns", other.reference)
     owned.refresh_from_db()
     assert owned.partner is None
-    others = OwnedPieceFactory()
-    said = words(send("owned-turns", owned.reference, other=others.reference))
-    assert "Choose one of the pieces she has." in said
+    for not_hers in (OwnedPieceFactory().reference, "\0"):
+        said = words(send("owned-turns", owned.reference, other=not_hers))
+        assert "Choose one of the pieces she has." in said
 
 
 def test_its_drawing_shows_the_clips_as_they_sit_now(owned, stylist, look):
@@ -326,12 +328,18 @@ def test_a_record_that_was_erased_has_no_pages_of_pieces(owned, look):
 
 def test_pages_take_the_same_queries_however_much_was_recorded(owned, her, stylist, queries_for):
     ConsentFactory(client=her, kind="photos")
+    visit = Fitting.objects.create(client=her, stylist=stylist, began_at=now())
 
     def record(count):
         for _ in range(count):
             at = now() - record.days * DAY
             record.days -= 1
             tell_wear(owned=owned, told_on=at.date(), by=stylist, at=at, days_per_week=5)
+            tell_wash(owned=owned, washed_on=at.date(), by=stylist, at=at)
+            done = {"planned_by": stylist, "done_by": stylist, "done_at": at}
+            Service.objects.create(fitting=visit, owned_piece=owned, kind="heat", **done)
+            away = send_to_repair(owned=owned, what="Lace", done_by="Ash", sent_on=at.date(), by=stylist, at=at)
+            back_from_repair(repair=away, back_on=at.date(), by=stylist, at=at)
             check = check_condition(owned=owned, grades={"fibre": 1}, by=stylist, at=at, photo_set=None)
             sets = {"photo_set__client": her, "photo_set__moment": "piece", "photo_set__by": stylist}
             photo = PhotoFactory(**sets, by=stylist)
