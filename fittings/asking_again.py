@@ -12,21 +12,10 @@ from datetime import date, datetime
 from typing import Any
 
 from clients.models import Assessment
-from fittings.candidates import (
-    ABOUT_CLIENT,
-    ABOUT_PIECE,
-    Ground,
-    facts_of,
-    ground_of,
-    match_of,
-    rule_book,
-    with_all_that_is_read,
-)
-from fittings.house_numbers import placement_rules
+from fittings.candidates import ABOUT_CLIENT, ABOUT_PIECE, Ground, ground_of, rule_book, with_all_that_is_read
+from fittings.in_place import facts_in_place, placed_as_chosen
 from fittings.keeping_findings import kept_findings
 from fittings.models import Candidate, TryOn
-from fittings.placement.clip_zones import zones_under_clips
-from fittings.placement.placing import place
 from fittings.plan_facts import Facts
 from fittings.rules.engine import Finding, Plan
 from pieces.models import Variant
@@ -64,19 +53,5 @@ def stops_against(look: TryOn, *, salon: Salon, at: datetime, on: date) -> list[
 def _in_place(ground: Ground, candidate: Candidate, set_back_mm: float) -> Facts:
     variant = with_all_that_is_read(Variant.objects.filter(pk=candidate.variant_id)).get()
     shape = variant.piece.base.shape()
-    placement = place(
-        ground.head,
-        ground.loss_map,
-        shape.outline,
-        set_back_mm=set_back_mm,
-        side_shift_mm=candidate.side_shift_mm,
-        turned=candidate.turned,
-        clips=shape.clips,
-        tape_areas=shape.tape_areas,
-        front_edge=shape.front_edge,
-        house_rules=placement_rules(ground.numbers),
-    )
-    match = match_of(ground, placement, [variant])[0]
-    zones = zones_under_clips(ground.head, shape, placement)
-    length_mm = float(variant.length_mm)
-    return facts_of(ground, variant.piece, length_mm, placement, match, clip_zones=zones, smaller=False)
+    placement = placed_as_chosen(ground, shape, candidate, set_back_mm=set_back_mm)
+    return facts_in_place(ground, variant, shape, placement)

@@ -15,13 +15,13 @@ from django.db import transaction
 
 from clients.models import Assessment
 from clients.models.health import SkinTestKind
-from fittings.candidates import Ground, facts_of, ground_of, match_of, rule_book, with_all_that_is_read
+from fittings.candidates import Ground, ground_of, rule_book, with_all_that_is_read
 from fittings.house_numbers import placement_rules
+from fittings.in_place import facts_in_place, placed_as_chosen
 from fittings.keeping_findings import kept_findings
 from fittings.models import Candidate, Fitting, Override, OwnedPiece, Service
 from fittings.passing_stops import KeptFinding, must_be_let_pass, record_passes
-from fittings.placement.clip_zones import zones_under_clips
-from fittings.placement.placing import Placement, place
+from fittings.placement.placing import Placement
 from fittings.placement.ranking import rank
 from fittings.plan_facts import FRONT_MM, Facts, has_clear_test
 from fittings.rules.engine import NOTHING_PLANNED, Finding, Plan
@@ -228,10 +228,7 @@ def _piece_in_place(
     if owned_piece is not None:
         shape = replace(shape, clips=clips if clips is not None else _clips_now(owned_piece))
     placement = _placed(ground, shape, owned_piece.candidate if owned_piece else candidate)
-    match = match_of(ground, placement, [variant])[0]
-    zones = zones_under_clips(ground.head, shape, placement)
-    length_mm = float(variant.length_mm)
-    facts = facts_of(ground, variant.piece, length_mm, placement, match, clip_zones=zones, smaller=False)
+    facts = facts_in_place(ground, variant, shape, placement)
     if owned_piece is not None:  # its own clips, not those its base was made with
         facts["has_front_clip"] = any(clip.u_mm <= FRONT_MM for clip in shape.clips)
     return facts
@@ -242,18 +239,6 @@ def _clips_now(owned_piece: OwnedPiece) -> tuple[Clip, ...]:
 
 
 def _placed(ground: Ground, shape: BaseShape, chosen: Candidate | None) -> Placement:
-    house_rules = placement_rules(ground.numbers)
     if chosen is None:
-        return rank(ground.head, ground.loss_map, [shape], house_rules)[0].placement
-    return place(
-        ground.head,
-        ground.loss_map,
-        shape.outline,
-        set_back_mm=chosen.set_back_mm,
-        side_shift_mm=chosen.side_shift_mm,
-        turned=chosen.turned,
-        clips=shape.clips,
-        tape_areas=shape.tape_areas,
-        front_edge=shape.front_edge,
-        house_rules=house_rules,
-    )
+        return rank(ground.head, ground.loss_map, [shape], placement_rules(ground.numbers))[0].placement
+    return placed_as_chosen(ground, shape, chosen, set_back_mm=chosen.set_back_mm)
