@@ -127,13 +127,14 @@ def test_booking_is_offered_for_her_and_for_the_kind_of_visit(client, desk):
     assert form["kind"].value() in (check_up.pk, str(check_up.pk))
 
 
-def test_the_queries_are_as_many_for_one_row_as_for_twenty(client, desk, queries_for):
-    falls_due(1)
-    few = queries_for(DUE)
+@pytest.mark.parametrize("query", ["", "?kind=order&print=yes"])
+def test_the_queries_are_as_many_for_one_row_as_for_twenty(client, desk, queries_for, query):
+    falls_due(1, kind="order")
+    few = queries_for(DUE + query)
     for day in range(19):
-        row = falls_due(day % 5)
+        row = falls_due(day % 5, kind="order")
         AppointmentFactory(client=row.owned_piece.client)
-    assert queries_for(DUE) == few
+    assert queries_for(DUE + query) == few
 
 
 def test_nothing_of_how_she_wears_it_is_on_the_list(client, desk):

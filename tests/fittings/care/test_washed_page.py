@@ -158,3 +158,15 @@ def test_on_another_day_and_with_deep_care(client, page, owned):
     day = localdate() - timedelta(days=3)
     client.post(reverse("wash-tell", args=[owned.reference]), {"washed_on": f"{day}", "deep_care": "yes"})
     assert list(Wash.objects.values_list("washed_on", "deep_care")) == [(day, True)]
+
+
+def test_the_page_takes_the_same_queries_for_one_address_as_for_six(client, page, owned, queries_for):
+    def anew(times):
+        for _ in range(times):
+            client.post(reverse("wash-link-revoke", args=[owned.reference]))
+            client.post(page)
+
+    anew(1)
+    few = queries_for(page)
+    anew(5)
+    assert queries_for(page) == few

@@ -178,3 +178,12 @@ def test_the_desk_sees_none_of_it(client):
     client.force_login(DeskFactory())
     for address in (PAGE, reverse("rules"), reverse("house-rule", args=["margin_mm"])):
         assert client.get(address).status_code == 403
+
+
+def test_the_pages_take_the_same_queries_for_one_change_as_for_six(owner, queries_for):
+    pages = [PAGE, reverse("house-rule", args=["margin_mm"])]
+    changed_by_another(margin_mm=14)
+    few = [queries_for(page) for page in pages]
+    for value in (15, 16, 14, 15, 16):
+        changed_by_another(margin_mm=value)
+    assert [queries_for(page) for page in pages] == few

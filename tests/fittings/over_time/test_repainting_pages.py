@@ -114,3 +114,18 @@ def test_what_is_no_head_is_refused(client, stylist):
     response = client.post(reverse("repainting-new"), {"whose": "nobody"})
     assert response.status_code == 422
     assert "Choose the head to paint: an example, or a client you have examined." in said(response)
+
+
+def test_the_lists_take_the_same_queries_for_two_heads_as_for_nine(client, stylist, queries_for):
+    pages = [reverse("repaintings"), reverse("repainting-new")]
+
+    def grow(count):
+        painted_twice(count)
+        for _ in range(count):
+            examined(round_loss(40), stylist=stylist)
+            begin_repainting(by=StylistFactory(), at=now(), pattern="top-2")
+
+    grow(2)
+    few = [queries_for(page) for page in pages]
+    grow(7)
+    assert [queries_for(page) for page in pages] == few
