@@ -14,7 +14,6 @@ from clients.scalp.loss_map import LossMap
 from clients.scalp.regions import ZONES, zone_means
 from fittings.paper.measured import Fact, from_above, loss_told, pattern_told, tapes_told
 from fittings.paper.salon_words import SalonWords
-from fittings.paper.service_record import moment
 from fittings.paper.sheet import Entry, Section, Table, facts
 from salon.common.money import format_minor
 from salon.models import Salon
@@ -61,7 +60,7 @@ def _assessment(assessment: Assessment, words: SalonWords, currency: str) -> Ent
     head, loss_map = Head.from_tapes(**assessment.tapes()), LossMap.from_hex(assessment.density_hex)
     painted = assessment.map_painted
     return Entry(
-        f"{assessment.reference}, {moment(assessment.started_at, words)}",
+        f"{assessment.reference}, {words.moment(assessment.started_at)}",
         facts=(
             Fact("Made by", str(assessment.stylist)),
             Fact("State", _state(assessment, words)),
@@ -78,7 +77,7 @@ def _assessment(assessment: Assessment, words: SalonWords, currency: str) -> Ent
 def _state(assessment: Assessment, words: SalonWords) -> str:
     said = str(assessment.get_state_display())
     if assessment.signed_at:
-        said += f"; signed off on {moment(assessment.signed_at, words)} by {assessment.signed_by}"
+        said += f"; signed off on {words.moment(assessment.signed_at)} by {assessment.signed_by}"
     if assessment.supersedes:
         said += f"; takes the place of {assessment.supersedes.reference}"
     return said

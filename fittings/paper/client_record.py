@@ -19,7 +19,7 @@ from fittings.paper.assessments_told import assessments_section
 from fittings.paper.measured import Fact
 from fittings.paper.pieces_on_record import pieces_section, proposals_section
 from fittings.paper.salon_words import SalonWords
-from fittings.paper.service_record import moment, services_section
+from fittings.paper.service_record import services_section
 from fittings.paper.sheet import Entry, Section, Sheet, facts, sheet
 from fittings.paper.signed_and_told import consents_section, intakes_section
 from fittings.paper.skin_test_record import reactions_section, skin_tests_of, skin_tests_section
@@ -76,7 +76,7 @@ def _who_she_is(client: Client, words: SalonWords) -> Section:
             ("Born on", words.day(client.born_on) if client.born_on else ""),
             ("Guardian", client.guardian_name),
             ("Reference", client.reference),
-            ("Registered", f"{moment(client.created_at, words)}, by {client.created_by}"),
+            ("Registered", f"{words.moment(client.created_at)}, by {client.created_by}"),
             ("Records of yours that were put together with this one", merged),
             ("Private note of the salon", note),
         ),
@@ -108,7 +108,7 @@ HEADINGS: Final = {
 def _entry(row: Row, words: SalonWords) -> Entry:
     told = tuple(Fact(label, says) for label, says in row.facts if label != NOT_PRINTED)
     return Entry(
-        f"{moment(row.at, words)}, {row.word}: {row.title}",
+        f"{words.moment(row.at)}, {row.word}: {row.title}",
         facts=told,
         mended=row.mended,
         stands=not row.no_longer_counts,
@@ -118,10 +118,10 @@ def _entry(row: Row, words: SalonWords) -> Entry:
 def _awaited(client: Client, words: SalonWords) -> Section:
     rows: Any = client.awaited_pieces.select_related("noted_by")
     points = tuple(
-        f"{one.what}: noted on {moment(one.noted_at, words)} by {one.noted_by}"
+        f"{one.what}: noted on {words.moment(one.noted_at)} by {one.noted_by}"
         f"{f', expected on {words.day(one.expected_on)}' if one.expected_on else ''}"
-        f"{f', in on {moment(one.in_at, words)}' if one.in_at else ''}"
-        f"{f', given up on {moment(one.given_up_at, words)}' if one.given_up_at else ''}"
+        f"{f', in on {words.moment(one.in_at)}' if one.in_at else ''}"
+        f"{f', given up on {words.moment(one.given_up_at)}' if one.given_up_at else ''}"
         for one in rows
     )
     return Section("Pieces on their way", points=points, empty="None was awaited.")
@@ -129,7 +129,7 @@ def _awaited(client: Client, words: SalonWords) -> Section:
 
 def _wishes(client: Client, words: SalonWords) -> Section:
     points = tuple(
-        f"{one.kind}, wished for on {moment(one.made_at, words)}: {one.get_state_display().lower()}"
+        f"{one.kind}, wished for on {words.moment(one.made_at)}: {one.get_state_display().lower()}"
         f"{f'; {one.note}' if one.note else ''}"
         for one in client.waiting_entries.select_related("kind")
     )
@@ -140,8 +140,8 @@ def _messages(client: Client, words: SalonWords) -> Section:
     """What was to be sent and what became of it; the words of a message are never kept."""
     rows = Reminder.objects.filter(client=client).order_by("-due_at", "-pk")
     points = tuple(
-        f"{moment(one.due_at, words)}, {one.get_kind_display().lower()} by {one.channel or 'no channel'}: "
-        f"{one.get_state_display().lower()}{f', {moment(one.sent_at, words)}' if one.sent_at else ''}"
+        f"{words.moment(one.due_at)}, {one.get_kind_display().lower()} by {one.channel or 'no channel'}: "
+        f"{one.get_state_display().lower()}{f', {words.moment(one.sent_at)}' if one.sent_at else ''}"
         f"{f' ({one.trouble})' if one.trouble else ''}"
         for one in rows
     )
@@ -150,5 +150,5 @@ def _messages(client: Client, words: SalonWords) -> Section:
 
 def _looks(client: Client, words: SalonWords) -> Section:
     rows = client.access_entries.select_related("user")
-    points = tuple(f"{moment(one.at, words)}, {one.user}: {one.page}" for one in rows)
+    points = tuple(f"{words.moment(one.at)}, {one.user}: {one.page}" for one in rows)
     return Section("Who looked at the record", points=points, empty="Nobody has.")

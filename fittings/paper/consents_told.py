@@ -6,12 +6,10 @@ Words and times are those kept with each consent; nothing is taken from the text
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
 from django.core.exceptions import ValidationError
-from django.utils.formats import date_format
 from django.utils.safestring import SafeString
-from django.utils.timezone import localtime
 
 from clients.consenting import full_name
 from clients.models import Client, Consent
@@ -90,7 +88,7 @@ def kinds_told(client: Client, words: SalonWords) -> tuple[KindTold, ...]:
 def _kind(kind: ConsentKind, signed: list[Consent], words: SalonWords) -> KindTold:
     live = next((one for one in signed if not one.withdrawn_at), None)
     if live:
-        stands = f"Agreed to on {_moment(live.given_at, words)}, and not taken back."
+        stands = f"Agreed to on {words.moment(live.given_at)}, and not taken back."
     else:
         stands = "Agreed to before, and taken back." if signed else "Not agreed to."
     return KindTold(str(kind.label), stands, tuple(_told(one, words) for one in signed))
@@ -105,7 +103,7 @@ def _told(consent: Consent, words: SalonWords) -> ConsentTold:
         words=consent.text,
         version=consent.text_version,
         signed_by=consent.signed_name,
-        how=f"Signed by {consent.signed_name}{guardian} on {_moment(consent.given_at, words)}, "
+        how=f"Signed by {consent.signed_name}{guardian} on {words.moment(consent.given_at)}, "
         f"{'with a drawn signature' if is_drawn else 'with her or his name, typed'}, {where}; "
         f"{taken_down} {consent.recorded_by}.",
         drawing=draw_signature(consent.signature, title=f"Signature of {consent.signed_name}") if is_drawn else None,
@@ -117,8 +115,4 @@ def _ended(consent: Consent, words: SalonWords) -> str:
     if consent.withdrawn_at is None:
         return ""
     by = "by herself, by a link" if consent.withdrawn_by_link else f"taken down by {consent.withdrawn_by}"
-    return f"Taken back on {_moment(consent.withdrawn_at, words)}, {by}."
-
-
-def _moment(at: datetime, words: SalonWords) -> str:
-    return date_format(localtime(at, words.zone), "j F Y, H:i")
+    return f"Taken back on {words.moment(consent.withdrawn_at)}, {by}."

@@ -8,7 +8,6 @@ from fittings.paper.care_sheet import dates_table, what_it_is
 from fittings.paper.measured import Fact
 from fittings.paper.piece_told import how_it_did
 from fittings.paper.salon_words import SalonWords
-from fittings.paper.service_record import moment
 from fittings.paper.sheet import Entry, Section, facts
 
 
@@ -42,7 +41,7 @@ def proposals_section(client: Client, words: SalonWords) -> Section:
 def _proposal(candidate: Candidate, words: SalonWords) -> Entry:
     findings = [one for one in candidate.findings if not one.get("asks")]
     return Entry(
-        f"{candidate.name}, in visit {candidate.fitting.reference} of {moment(candidate.fitting.began_at, words)}",
+        f"{candidate.name}, in visit {candidate.fitting.reference} of {words.moment(candidate.fitting.began_at)}",
         facts=(
             *facts(
                 ("Front edge behind the hairline", words.length(candidate.set_back_mm)),
@@ -62,4 +61,4 @@ def _proposal(candidate: Candidate, words: SalonWords) -> Entry:
 def _try(look: TryOn, words: SalonWords) -> Fact:
     said = f" You said: “{look.her_words.strip()}”" if look.her_words.strip() else ""
     outcome = str(look.get_outcome_display())
-    return Fact(outcome, f"{moment(look.logged_at, words)}: {how_it_did(look)}{said}")
+    return Fact(outcome, f"{words.moment(look.logged_at)}: {how_it_did(look)}{said}")

@@ -49,6 +49,10 @@ class SalonWords:
         """The salon's own day of that moment."""
         return localtime(moment, self.zone).date()
 
+    def moment(self, at: datetime) -> str:
+        """“2 January 2026, 10:30”, by the salon's clock."""
+        return date_format(localtime(at, self.zone), "j F Y, H:i")
+
     @staticmethod
     def day(day: date) -> str:
         return date_format(day, "j F Y")

@@ -7,11 +7,9 @@ words of what was used are those of `fittings.services.told`; what a rule stoppe
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import date
 
 from django.db.models import Q, QuerySet
-from django.utils.formats import date_format
-from django.utils.timezone import localtime
 
 from clients.models import Client
 from fittings.models import OwnedPiece, Service, StrandTest
@@ -86,7 +84,7 @@ def strand_tests_section(tests: QuerySet[StrandTest], words: SalonWords) -> Sect
         "Strand tests of the unit",
         entries=tuple(
             Entry(
-                f"{test.product}, {moment(test.tested_at, words)}",
+                f"{test.product}, {words.moment(test.tested_at)}",
                 facts=facts(
                     ("Result", "the strand took it well" if test.held else "the strand did not take it well"),
                     ("Seen", test.seen),
@@ -119,15 +117,11 @@ def still_stands(entry: Kept) -> bool:
     return getattr(entry, "corrected_by", None) is None
 
 
-def moment(at: datetime, words: SalonWords) -> str:
-    return date_format(localtime(at, words.zone), "j F Y, H:i")
-
-
 def _service(service: Service, words: SalonWords, *, on_what: bool) -> Entry:
     assert service.done_at is not None  # noqa: S101  # only done ones are asked for
     lines = told(service, imperial=words.length_unit == "in")
     return Entry(
-        f"{service.get_kind_display()}, {moment(service.done_at, words)}",
+        f"{service.get_kind_display()}, {words.moment(service.done_at)}",
         facts=(
             *facts(("On", _on_what(service) if on_what else "")),
             *(Fact(name, says) for name, says in lines),

@@ -9,7 +9,6 @@ from clients.models import Client
 from fittings.paper.consents_told import ConsentTold, kinds_told
 from fittings.paper.measured import Fact, Picture
 from fittings.paper.salon_words import SalonWords
-from fittings.paper.service_record import moment
 from fittings.paper.sheet import Entry, Section
 
 
@@ -30,7 +29,7 @@ def intakes_section(client: Client, words: SalonWords, *, at: datetime) -> Secti
         "What was told before a visit",
         entries=tuple(
             Entry(
-                f"Link made on {moment(link.made_at, words)} by {link.made_by}: {link.state_at(at).label.lower()}",
+                f"Link made on {words.moment(link.made_at)} by {link.made_by}: {link.state_at(at).label.lower()}",
                 facts=_answers(link, words),
             )
             for link in links
@@ -54,9 +53,9 @@ def _answers(link: object, words: SalonWords) -> tuple[Fact, ...]:
     intake = getattr(link, "intake", None)
     if intake is None:
         return ()
-    taken = f"on {moment(intake.taken_over_at, words)} by {intake.taken_over_by}" if intake.taken_over_at else "not yet"
+    taken = f"on {words.moment(intake.taken_over_at)} by {intake.taken_over_by}" if intake.taken_over_at else "not yet"
     return (
-        Fact("Sent", moment(intake.sent_at, words)),
+        Fact("Sent", words.moment(intake.sent_at)),
         *(Fact(one.question, one.answer) for one in told_in(intake)),
         Fact("Taken into an assessment", taken),
     )

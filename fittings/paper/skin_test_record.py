@@ -13,7 +13,6 @@ from clients.models import Client, Sensitivity
 from clients.models.health import SkinTestKind
 from fittings.models import HouseRule
 from fittings.paper.salon_words import SalonWords
-from fittings.paper.service_record import moment
 from fittings.paper.sheet import Entry, Section, Sheet, Table, facts, sheet, unbroken
 from fittings.skin_tests.shown import ToldTest, told_tests
 from salon.models import Salon, User
@@ -93,16 +92,16 @@ def _entry(told: ToldTest, words: SalonWords) -> Entry:
         facts=facts(
             ("Test", test.get_kind_display()),
             ("Lot", test.lot or "not noted"),
-            ("Applied", f"{moment(test.applied_at, words)}, by {test.applied_by}"),
+            ("Applied", f"{words.moment(test.applied_at)}, by {test.applied_by}"),
             ("Written down", _written(told, words)),
             ("To be read", "" if test.read_at or test.is_struck_out else _to_be_read(told, words)),
             ("First reading", _reading(first, first_by, "no reaction" if last else seen, words)),
             ("Second reading", _reading(last, test.read_by, seen, words)),
             ("A clear reading counts for", window if told.until else ""),
-            ("Counts until", moment(told.until, words) if told.until else ""),
+            ("Counts until", words.moment(told.until) if told.until else ""),
         ),
         mended=(
-            f"Struck out on {moment(test.struck_out_at, words)} by {test.struck_out_by}: {test.struck_out_because}"
+            f"Struck out on {words.moment(test.struck_out_at)} by {test.struck_out_by}: {test.struck_out_because}"
             if test.struck_out_at
             else ""
         ),
@@ -111,18 +110,18 @@ def _entry(told: ToldTest, words: SalonWords) -> Entry:
 
 
 def _reading(at: datetime | None, by: User | None, seen: str, words: SalonWords) -> str:
-    return f"{moment(at, words)}, by {by}: {seen}" if at else ""
+    return f"{words.moment(at)}, by {by}: {seen}" if at else ""
 
 
 def _written(told: ToldTest, words: SalonWords) -> str:
     written = told.test.written_at
-    return moment(written, words) if written and written != told.test.applied_at else ""
+    return words.moment(written) if written and written != told.test.applied_at else ""
 
 
 def _to_be_read(told: ToldTest, words: SalonWords) -> str:
     test = told.test
     again, until = (words.day(words.day_of(at)) for at in (test.read_again_from, test.read_again_until))
-    return f"from {moment(test.to_be_read_from, words)}; again from {again} to {until} if you can come"
+    return f"from {words.moment(test.to_be_read_from)}; again from {again} to {until} if you can come"
 
 
 def _result(told: ToldTest) -> str:
