@@ -141,10 +141,12 @@ def of_checks(numbers: Mapping[str, float], checks: Sequence[tuple[date, int]]) 
 
 
 def before_the_end(numbers: Mapping[str, float], end: date) -> Ground:
+    """How many weeks the next one is ordered before the day on which this one is expected to end."""
     return Ground(f"Ordered {numbers['care_lead_weeks']:g} weeks before the end expected for {_in_words(end)}", "house")
 
 
 def overdue_when_made(worked_out: date) -> Ground:
+    """Said of a date that would lie in the past, and so is due on the day it is worked out."""
     return Ground(f"By these it was due on {_in_words(worked_out)} already", "recorded")
 
 

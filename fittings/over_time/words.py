@@ -44,6 +44,7 @@ def interval(value: float, apart: Repeatability | None, *, most: float = inf) ->
 
 
 def ends(value: float, apart: Repeatability | None, *, most: float = inf) -> tuple[float, float] | None:
+    """Both ends of the same interval, in the unit of the value; None while too few heads were painted twice."""
     if apart is None:
         return None
     return max(value - apart.of_one, 0.0), min(value + apart.of_one, most)
