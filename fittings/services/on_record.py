@@ -51,12 +51,12 @@ def services_of_piece(request: SalonRequest, owned: OwnedPiece) -> dict[str, Any
         return {}
     done = with_all_that_is_told(Service.objects.done().filter(owned_piece=owned)).order_by("-done_at", "-pk")
     imperial = reader_units(request.user, request.salon) == Units.IMPERIAL
-    tests = owned.unit.strand_tests.select_related("tested_by")
+    tests = owned.unit.strand_tests.standing().select_related("tested_by")
     rows = list(done[: SHOWN + 1])
     return {
         "services": shown(rows[:SHOWN], imperial=imperial),
         "there_are_more_services": len(rows) > SHOWN,
-        "strand_tests": tests.filter(corrected_by__isnull=True, struck_out=False)[:SHOWN],
+        "strand_tests": tests[:SHOWN],
         "log_kinds": kinds_to_log(),
         "log_in": Fitting.objects.open().filter(client=owned.client_id).first(),
     }
