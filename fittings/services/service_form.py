@@ -63,9 +63,7 @@ class ServiceForm(OwnerBeside, RefusableForm):
     photos_after = forms.ModelChoiceField(
         label="Photos after", queryset=PhotoSet.objects.none(), required=False, empty_label="None"
     )
-    note = forms.CharField(
-        required=False, max_length=240, help_text="Printed on her papers; she reads it."
-    )
+    note = forms.CharField(required=False, max_length=240, help_text="Printed on her papers; she reads it.")
     price_minor = MoneyField(label="Price", help_text="Nothing, or 0: her summary says “included”.")
     because = forms.CharField(label="Why it is corrected", max_length=240)
     once = once_field()
