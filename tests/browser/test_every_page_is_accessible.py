@@ -20,7 +20,8 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True}
 DARK = {"color_scheme": "dark"}
 FILES = {"catalogue-example", "consult-summary-pdf", "client-consents-paper", "ring-photo-file", "photo-file"}
-FILES |= {"appointment-ics", "calendar-feed"}
+FILES |= {"appointment-ics", "calendar-feed", "care-sheet", "service-record", "own-hair-record", "skin-test-record"}
+FILES |= {"client-record", "stage-drawing"}
 NO_PAGES = FILES | {"candidate-placement", "client-phone"}  # parts of a page
 MAIN = ["today", "client", "consult-map", "candidates", "decision"]
 LISTS = ["today", "clients", "pieces", "bases", "shades", "units", "fittings", "house-rules", "catalogue-import"]

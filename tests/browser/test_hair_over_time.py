@@ -94,7 +94,7 @@ def test_on_a_laptop_three_heads_turn_together_by_button_and_by_drag(open_page, 
         expect(figure(page, which)).to_be_visible()
     page.get_by_role("group", name="View").get_by_role("button", name="Left").click()
     expect(page.get_by_role("button", name="Left", exact=True)).to_have_attribute("aria-pressed", "true")
-    page.wait_for_function("document.querySelector('turning-head').stage.turning.yaw === 90")
+    page.wait_for_function("() => document.querySelector('turning-head').stage.turning.yaw === 90")
     for which in WHICH:
         drawn(page, which)
     assert len(set(sides(page))) == 1
@@ -116,7 +116,9 @@ def test_by_keys_alone_any_head_turns_all(open_page, her):
     before = sides(page)
     page.get_by_role("application", name="Head, Now:").focus()
     page.keyboard.press("ArrowLeft")
-    page.wait_for_function(f"Math.round(document.querySelector('turning-head').stage.turning.yaw) !== {before[0][0]}")
+    page.wait_for_function(
+        f"() => Math.round(document.querySelector('turning-head').stage.turning.yaw) !== {before[0][0]}"
+    )
     for which in WHICH:
         drawn(page, which)
     assert len(set(sides(page))) == 1

@@ -88,7 +88,7 @@ def test_a_stage_pressed_before_the_tablet_died_comes_back_and_is_saved(page, ad
     page.evaluate("void (window.fetch = () => new Promise(() => {}))")  # nothing reaches the server any more
     open_scale(page, "Olsen 1999")
     stage(page, "Olsen 1999, frontal").check()
-    page.wait_for_function("Object.keys(localStorage).some((place) => place.startsWith('auto-save:'))")
+    page.wait_for_function("() => Object.keys(localStorage).some((place) => place.startsWith('auto-save:'))")
     page.goto("about:blank")
     page.goto(address("map"))
     expect(page.get_by_text("had not reached the server and has come back")).to_be_visible()
@@ -106,7 +106,7 @@ def test_strokes_that_left_with_the_page_raise_no_alarm_when_it_comes_back(page,
     page.keyboard.press("Space")
     page.goto(address("wishes"))
     page.goto(address("map"))
-    page.wait_for_function("Object.keys(localStorage).every((place) => !place.startsWith('auto-save:'))")
+    page.wait_for_function("() => Object.keys(localStorage).every((place) => !place.startsWith('auto-save:'))")
     expect(page.get_by_text("did not come with the page")).to_have_count(0)
     expect(page.get_by_text("Saved twice")).to_have_count(0)
     assert stored().map_painted

@@ -114,7 +114,7 @@ def test_leaving_at_once_still_saves(page, address, stored):
     # on a slow machine the page may be back before the save has arrived; it then shows what this device kept
     expect(page.get_by_label("Circumference")).to_have_value(re.compile(r"^56(\.0 cm)?$"))
     expect(page.get_by_text("Saved twice")).to_have_count(0)
-    page.wait_for_function("Object.keys(localStorage).every((place) => !place.startsWith('auto-save:'))")
+    page.wait_for_function("() => Object.keys(localStorage).every((place) => !place.startsWith('auto-save:'))")
     page.reload()
     expect(page.get_by_label("Circumference")).to_have_value("56.0 cm")
 
