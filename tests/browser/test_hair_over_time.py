@@ -182,7 +182,7 @@ def test_a_head_is_painted_twice_and_the_second_starts_from_nothing(open_page, s
     paint_front_zone(page, 40)
     page.get_by_role("button", name="The first painting is done").click()
     expect(page.get_by_role("heading", name="Between the two paintings")).to_be_visible()
-    assert page.evaluate("Object.keys(localStorage).filter((place) => place.startsWith('turning-head:'))") == []
+    page.wait_for_function("() => Object.keys(localStorage).every((place) => !place.startsWith('turning-head:'))")
     page.get_by_role("link", name="Paint it the second time").click()
     page.locator("turning-head[data-drawn=sharp]").wait_for()
     expect(page.get_by_label("Crown", exact=True)).to_have_value("100")
