@@ -22,7 +22,7 @@ HEADING = "What the rules say of this visit"
 
 def booked(client, *, in_days=7, **kind):
     starts_at = now() + timedelta(days=in_days, hours=3 * client.appointments.count())
-    kind = ServiceKindFactory(name=f"Visit {sorted(kind.items())}", purpose="colour", **kind)
+    kind = ServiceKindFactory(name=f"Visit {sorted(kind)}"[:60], purpose="colour", **kind)
     return AppointmentFactory(client=client, kind=kind, starts_at=starts_at)
 
 
