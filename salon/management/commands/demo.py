@@ -64,7 +64,7 @@ class Command(BaseCommand):
 
     def _fill_when_empty(self) -> None:
         if not Client.objects.exists():
-            self.stdout.write("Making the demo salon; this takes a few seconds.")
+            self.stdout.write("Making the demo salon; this takes a minute or less.")
             self.stdout.flush()
             try:
                 load_demo_salon(at=now())
