@@ -80,8 +80,13 @@ def page_of_line(
     before: Mark | None = None,
     about: str = "",
 ) -> LinePage:
-    """The newest rows older than `before` that a reader with these permissions may see; lengths in her units."""
+    """The newest rows older than `before` that a reader with these permissions may see; lengths in her units.
+
+    about: the one word to narrow the line by; one that is not among hers narrows nothing.
+    """
     seen = [(number, source) for number, source in enumerate(sources) if may(source.needs)]
+    abouts = tuple(dict.fromkeys(source.about for _, source in seen))
+    about = about if about in abouts else ""
     found: list[Iterator[tuple[Mark, Source[Any], Any]]] = [
         _marked(number, source, _older(number, source, subject, before)[: PAGE_LENGTH + 1])
         for number, source in seen
@@ -92,7 +97,7 @@ def page_of_line(
     return LinePage(
         rows=[source.row(record, imperial) for _, source, record in shown],
         older=str(shown[-1][0]) if len(page) > PAGE_LENGTH else "",
-        abouts=tuple(dict.fromkeys(source.about for _, source in seen)),
+        abouts=abouts,
         about=about,
     )
 

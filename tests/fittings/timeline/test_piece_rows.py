@@ -278,3 +278,10 @@ def test_a_corrected_service_says_who_wrote_the_correction(hers, visit, stylist)
     assert newer.mended == "In place of what was entered before: It was the tong."
     assert (newer.no_longer_counts, older.no_longer_counts) == (False, True)
     assert older.mended == "Corrected later: It was the tong."
+
+
+def test_a_word_that_is_none_of_hers_narrows_nothing(hers, visit, stylist):
+    everything(hers, visit, stylist)
+    page = line_of_owned(hers, may=DeskFactory().has_perm, about="care")
+    assert page.about == ""
+    assert "Her piece" in words(page)
