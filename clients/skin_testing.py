@@ -64,6 +64,10 @@ def apply_skin_test(
     listed = product if isinstance(product, Product) else _listed(product)
     name = listed.name if listed else " ".join(str(product).split())
     applied_at = applied_at or at
+    if not at - WRITTEN_DOWN_WITHIN <= applied_at <= at:
+        raise ValidationError(
+            {"applied_at": "It was applied within the last seven days, or just now: say when, or leave it empty."}
+        )
     test = SkinTest(
         client=client,
         kind=_kind(kind, listed),
@@ -77,10 +81,6 @@ def apply_skin_test(
         applied_by=by,
         written_at=at,
     )
-    if not at - WRITTEN_DOWN_WITHIN <= applied_at <= at:
-        raise ValidationError(
-            {"applied_at": "It was applied within the last seven days, or just now: say when, or leave it empty."}
-        )
     test.full_clean()
     _refuse_if_unsafe(test)
     test.save()
