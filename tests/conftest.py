@@ -36,6 +36,13 @@ TABLET = {  # beside the chair, where most of the work is done
 # The database
 
 
+def pytest_collection_modifyitems(items):
+    """Mark what looks at a database, so that the second one is not asked what has nothing to do with it."""
+    for item in items:
+        if item.get_closest_marker("django_db") or "db" in item.fixturenames or "live_server" in item.fixturenames:
+            item.add_marker("database")
+
+
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix, tmp_path_factory):
     """Keep SQLite's test database in a file, so that each thread has its own connection, as in a real salon."""

@@ -18,7 +18,7 @@ from tests.factories import ClientFactory, DeskFactory, SkinTestFactory, Stylist
 from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory
 from tests.pieces.factories import UnitFactory
 
-pytestmark = [pytest.mark.slow, pytest.mark.thorough, pytest.mark.django_db]
+pytestmark = [pytest.mark.slow, pytest.mark.django_db]
 
 TIMES = 25
 FEW, MANY = (1_000, 5_000), (100_000, 500_000)  # clients, appointments
