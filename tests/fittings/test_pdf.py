@@ -32,6 +32,7 @@ from tests.fittings.paper.papers import (
     put_on_trial,
     visit_with_everything,
 )
+from tests.fittings.paper.printed import assert_nothing_hangs_over_the_edge, read_by_poppler
 from tests.fittings.visits import signed_off_visit
 
 pytestmark = pytest.mark.django_db
@@ -114,12 +115,7 @@ def test_every_page_ends_with_the_usual_words_reference_date_and_its_number(usua
 
 
 def test_poppler_reads_the_same_order_as_the_eye(usual, tmp_path):
-    file = tmp_path / "summary.pdf"
-    file.write_bytes(printed(usual))
-    try:
-        text = subprocess.run(["pdftotext", file, "-"], check=True, capture_output=True, text=True).stdout
-    except FileNotFoundError:
-        pytest.skip("pdftotext (poppler-utils) is not installed")
+    text = read_by_poppler(printed(usual), tmp_path)
     headings = ["You chose", "What we measured", "The piece you chose", "Wearing and caring", "Price", "Whom to call"]
     assert [text.index(heading) for heading in headings] == sorted(text.index(heading) for heading in headings)
 
@@ -280,20 +276,7 @@ def test_it_fits_with_the_widest_of_the_fonts_too(everything, monkeypatch):
 
 @pytest.mark.slow
 def test_nothing_hangs_over_the_edge_of_the_paper(everything, tmp_path):
-    """Rendered in black and white: the outermost 8 mm left and right stay empty, whatever the content."""
-    file = tmp_path / "paper.pdf"
-    file.write_bytes(printed(everything))
-    try:
-        subprocess.run(["pdftoppm", "-r", "40", "-gray", file, tmp_path / "page"], check=True)
-    except FileNotFoundError:
-        pytest.skip("pdftoppm (poppler-utils) is not installed")
-    from PIL import Image
-
-    edge = round(8 / 25.4 * 40)
-    for picture in sorted(tmp_path.glob("page*.pgm")):
-        page = Image.open(picture)
-        for box in ((0, 0, edge, page.height), (page.width - edge, 0, page.width, page.height)):
-            assert page.crop(box).getextrema()[0] > 250, picture.name
+    assert_nothing_hangs_over_the_edge(printed(everything), tmp_path)
 
 
 # what it may not do

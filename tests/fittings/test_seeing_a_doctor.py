@@ -1,8 +1,5 @@
 """Which doctor, and how soon, for every sign that the published referral advice lists."""
 
-import subprocess
-from pathlib import Path
-
 import pytest
 from django.utils.timezone import localdate
 
@@ -11,6 +8,7 @@ from fittings.pdf import consult_summary_pdf
 from fittings.seeing_a_doctor import ADVICE, which_doctor_and_when
 from fittings.summary import consult_summary
 from tests.fittings.paper.papers import decided_visit
+from tests.fittings.paper.printed import read_by_poppler
 
 # NHS Lothian RefHelp, BNSSG Remedy, Kernow, GPnotebook (READ); the second group general teaching (MEMORY)
 LISTED = {
@@ -58,12 +56,7 @@ def test_any_sign_alone_puts_a_doctor_on_the_summary(sign):
 @pytest.mark.django_db
 def test_the_printed_paper_says_which_doctor_and_how_soon_and_what_the_pattern_was_called(tmp_path):
     fitting = decided_visit(story={"referral_signs": ["shiny", "pustules"]}, pattern=("ludwig", "II"))
-    file = Path(tmp_path) / "summary.pdf"
-    file.write_bytes(consult_summary_pdf(consult_summary(fitting, on=localdate())))
-    try:
-        read = subprocess.run(["pdftotext", file, "-"], check=True, capture_output=True, text=True).stdout
-    except FileNotFoundError:
-        pytest.skip("pdftotext (poppler-utils) is not installed")
+    read = read_by_poppler(consult_summary_pdf(consult_summary(fitting, on=localdate())), tmp_path)
     text = " ".join(read.split())
     assert "See a doctor" in text
     assert "smooth, shiny skin without openings" in text

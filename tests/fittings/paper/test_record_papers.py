@@ -1,6 +1,5 @@
 """The papers of a record as PDFs: read back, tagged, in both sizes, and handed only to those who may have them."""
 
-import subprocess
 from functools import cache
 from itertools import pairwise
 
@@ -19,6 +18,7 @@ from fittings.paper.skin_test_record import skin_test_record
 from fittings.pdf import PrintingUnavailable, sheet_pdf
 from salon.models import Salon
 from tests.factories import ClientFactory, DeskFactory, OwnerFactory, StylistFactory
+from tests.fittings.paper.printed import assert_nothing_hangs_over_the_edge, read_by_poppler
 from tests.fittings.paper.records import everything_of_her, her_piece
 from tests.fittings.test_pdf import figures_under, opened, pages_of, tags_under
 
@@ -55,13 +55,7 @@ def sheets():
 
 
 def read_back(pdf, tmp_path):
-    file = tmp_path / "paper.pdf"
-    file.write_bytes(pdf)
-    try:
-        found = subprocess.run(["pdftotext", file, "-"], check=True, capture_output=True, text=True).stdout
-    except FileNotFoundError:
-        pytest.skip("pdftotext (poppler-utils) is not installed")
-    return run_on(found)
+    return run_on(read_by_poppler(pdf, tmp_path))
 
 
 def run_on(text):
@@ -164,20 +158,7 @@ def test_paper_is_a4_and_its_text_is_11_or_16_points(sheets, name):
 @pytest.mark.parametrize("large_print", [False, True])
 @pytest.mark.parametrize("name", PAPERS)
 def test_nothing_hangs_over_the_edge_of_the_paper(sheets, name, large_print, tmp_path):
-    """Rendered in black and white: the outermost 8 mm left and right stay empty."""
-    file = tmp_path / "paper.pdf"
-    file.write_bytes(drawn(sheets[name], large_print=large_print))
-    try:
-        subprocess.run(["pdftoppm", "-r", "40", "-gray", file, tmp_path / "page"], check=True)
-    except FileNotFoundError:
-        pytest.skip("pdftoppm (poppler-utils) is not installed")
-    from PIL import Image
-
-    edge = round(8 / 25.4 * 40)
-    for picture in sorted(tmp_path.glob("page*.pgm")):
-        page = Image.open(picture)
-        for box in ((0, 0, edge, page.height), (page.width - edge, 0, page.width, page.height)):
-            assert page.crop(box).getextrema()[0] > 250, picture.name
+    assert_nothing_hangs_over_the_edge(drawn(sheets[name], large_print=large_print), tmp_path)
 
 
 def test_what_somebody_typed_is_text_and_never_markup(tmp_path):

@@ -11,20 +11,11 @@ from fittings.booking import book_appointment
 from fittings.models import Appointment, AppointmentChange, Reminder
 from tests.factories import ClientFactory, ConsentFactory, DeskFactory, StylistFactory
 from tests.fittings.factories import PlaceFactory, ServiceKindFactory
-from tests.fittings.races.racers import Racers
 
 AT_ONCE, ROUNDS = 50, 20
 NOW = datetime(2026, 6, 1, 8, 0, tzinfo=UTC)
 TEN = datetime(2026, 6, 8, 10, 0, tzinfo=UTC)
 pytestmark = [pytest.mark.slow, pytest.mark.django_db(transaction=True)]
-
-
-@pytest.fixture(scope="module")
-def racers(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock():
-        racers = Racers(AT_ONCE)
-    yield racers
-    racers.go_home()
 
 
 @pytest.fixture

@@ -12,19 +12,10 @@ from fittings.models import CareDate, ConditionCheck, OwnedPiece, Wash
 from fittings.owning import take_turns
 from tests.factories import ClientFactory, OwnerFactory
 from tests.fittings.factories import OwnedPieceFactory
-from tests.fittings.races.racers import Racers
 from tests.pieces.factories import UnitFactory
 
 AT_ONCE, ROUNDS = 12, 5
 pytestmark = [pytest.mark.slow, pytest.mark.django_db(transaction=True)]
-
-
-@pytest.fixture(scope="module")
-def racers(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock():
-        racers = Racers(AT_ONCE)
-    yield racers
-    racers.go_home()
 
 
 @pytest.fixture
