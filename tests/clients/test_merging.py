@@ -4,20 +4,17 @@ from datetime import date, timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.db import connection, models
-from django.test.utils import isolate_apps
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clients.belonging import Belonging, belongings, clashes
+from clients.belonging import belongings
 from clients.consenting import withdraw_consent
-from clients.merge_plan import plan_merge
 from clients.merging import merge_clients, undo_merge
-from clients.models import AccessEntry, Assessment, Client, Consent, Photo, PhotoSet, Sensitivity
+from clients.models import AccessEntry, Assessment, Client, Consent, Photo, PhotoSet
 from clients.models.consent import ConsentKind
 from clients.photos import show_outside
 from clients.registering import change_client
-from fittings.models import Appointment, Fitting, Reminder, VisitPhotoSet
+from fittings.models import Fitting, Reminder, VisitPhotoSet
 from fittings.owning import stop_taking_turns, take_turns
 from salon.common.days import day_said
 from tests.clients.factories import PhotoFactory, PhotoSetFactory
@@ -322,6 +319,16 @@ def test_two_that_went_into_one_are_parted_the_latest_first():
     assert Client.objects.active().count() == 3
 
 
+def test_a_photo_shown_under_a_consent_that_stays_is_shown_still():
+    keep, gone = a_record(consents=["publicity"]), a_record(consents=["publicity", "photos"], photos=1)
+    show_outside(photo=Photo.objects.get(), by=StylistFactory(), at=AT)
+    merge = merged(keep, gone)
+    assert Photo.objects.get().may_be_shown_outside
+    assert parted(merge).notes == []
+    assert Photo.objects.get().may_be_shown_outside
+    PhotoFactory(photo_set=Photo.objects.get().photo_set, angle="left")
+
+
 # Any records at all
 
 KINDS, SUBSTANCES = ConsentKind.values, ["nickel", "latex", "rosin"]
@@ -368,60 +375,3 @@ def test_any_two_records_are_merged_whole_or_not_at_all_and_parted_as_they_were(
     assert keep.appointments.count() == len(one["hours"]) + len(other["hours"])
     assert undo_merge(merge=merge, by=clerk, at=LATER).notes == []
     assert every_row() == before
-
-
-# Tables to come
-
-
-def test_every_relation_and_constraint_there_is_can_be_followed():
-    keep, gone = ClientFactory(), ClientFactory()
-    assert plan_merge(keep, gone).refusals == []  # a relation or constraint that it can't read raises TypeError
-    labels = [belonging.label for belonging in belongings()]
-    pointing = {
-        f"{model._meta.label_lower}.{field.name}"
-        for model in connection.introspection.installed_models(connection.introspection.table_names())
-        for field in model._meta.concrete_fields
-        if field.remote_field and field.related_model is Client and not model.__name__.startswith("Historical")
-    }
-    apart = {"clients.client.merged_into", "clients.merge.kept", "clients.merge.gone", "clients.searchkey.client"}
-    assert set(labels) | apart == pointing
-
-
-@isolate_apps("clients")
-def test_a_constraint_that_can_not_be_read_is_said():
-    class Locker(models.Model):
-        client = models.ForeignKey(Client, models.PROTECT, related_name="+")
-        number = models.IntegerField()
-
-        class Meta:
-            app_label = "clients"
-            constraints = [models.UniqueConstraint(models.functions.Abs("number"), "client", name="one_locker")]
-
-        def __str__(self):
-            return f"Locker {self.number}"
-
-    with pytest.raises(TypeError, match="one_locker: merging reads constraints of fields"):
-        list(clashes(Belonging(Locker, "client"), ClientFactory(), ClientFactory()))
-
-
-def test_sensitivities_and_appointments_are_told_apart_by_their_constraints():
-    keep, gone = a_record(reacts_to=["nickel"], hours=[1]), a_record(reacts_to=["nickel", "latex"], hours=[1, 3])
-    by_model = {
-        belonging.model: [(clash.row, clash.other) for clash in clashes(belonging, keep, gone)]
-        for belonging in belongings()
-        if belonging.model in (Sensitivity, Appointment)
-    }
-    assert by_model == {
-        Sensitivity: [(gone.sensitivities.get(substance="nickel"), keep.sensitivities.get())],
-        Appointment: [(gone.appointments.first(), keep.appointments.first())],
-    }
-
-
-def test_a_photo_shown_under_a_consent_that_stays_is_shown_still():
-    keep, gone = a_record(consents=["publicity"]), a_record(consents=["publicity", "photos"], photos=1)
-    show_outside(photo=Photo.objects.get(), by=StylistFactory(), at=AT)
-    merge = merged(keep, gone)
-    assert Photo.objects.get().may_be_shown_outside
-    assert parted(merge).notes == []
-    assert Photo.objects.get().may_be_shown_outside
-    PhotoFactory(photo_set=Photo.objects.get().photo_set, angle="left")

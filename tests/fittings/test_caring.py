@@ -1,4 +1,4 @@
-"""The dates of a piece follow what is on record; a wash is told once a day, by whoever may; a life is learnt."""
+"""The dates of a piece follow what is on record, and a wash moves the next."""
 
 from datetime import UTC, date, datetime, timedelta
 
@@ -11,21 +11,14 @@ from django.utils.timezone import now
 from clients.consenting import withdraw_consent
 from clients.models import Consent
 from fittings.care.dates import Span
-from fittings.care.grounds import OwnLife
-from fittings.care_facts import care_facts, own_life
+from fittings.care_facts import care_facts
 from fittings.caring import (
-    learn_life,
-    make_wash_link,
     mark_told,
-    open_wash_link,
-    revoke_wash_link,
     take_back_told,
     tell_wash,
-    wash_by_link,
     work_out_care,
 )
-from fittings.models import CareDate, ConditionCheck, HouseRule, LifeLearnt, OwnedPiece, Repair, Wash, WearEntry
-from fittings.owning import end_piece
+from fittings.models import CareDate, ConditionCheck, OwnedPiece, Repair, Wash, WearEntry
 from tests.factories import DeskFactory, StylistFactory
 from tests.fittings.factories import OwnedPieceFactory
 
@@ -278,98 +271,6 @@ def test_a_wash_is_corrected_by_another(owned, stylist):
         tell_wash(owned=other, washed_on=TODAY, by=stylist, at=NOW, corrects=right, because="No")
 
 
-# Her own address
-
-
-@pytest.fixture
-def secret(owned, stylist):
-    return make_wash_link(owned=owned, by=stylist, at=NOW)[1]
-
-
-def test_she_tells_once_a_day_and_again_the_next(owned, secret):
-    assert wash_by_link(secret=secret, at=NOW) is True
-    assert wash_by_link(secret=secret, at=NOW + timedelta(hours=3)) is False
-    assert wash_by_link(secret=secret, at=NOW + timedelta(days=1), deep_care=True) is True
-    assert list(Wash.objects.order_by("pk").values_list("washed_on", "deep_care", "recorded_by")) == [
-        (TODAY, False, None),
-        (TODAY + timedelta(days=1), True, None),
-    ]
-    link = owned.wash_links.get()
-    assert (link.used_at, Wash.objects.first().link) == (NOW + timedelta(days=1), link)
-
-
-def test_her_day_is_the_salons(owned, secret):
-    late = datetime(2026, 7, 1, 23, 30, tzinfo=UTC)  # half past midnight in London
-    wash_by_link(secret=secret, at=late)
-    assert Wash.objects.get().washed_on == date(2026, 7, 2)
-
-
-def test_what_the_salon_wrote_down_that_day_is_not_said_twice(owned, secret, stylist):
-    tell_wash(owned=owned, washed_on=TODAY, by=stylist, at=NOW)
-    assert wash_by_link(secret=secret, at=NOW) is False
-
-
-def test_one_that_was_struck_out_is_not_made_again_by_her(owned, secret, stylist):
-    wash_by_link(secret=secret, at=NOW)
-    hers = Wash.objects.get()
-    Wash.objects.create(
-        owned_piece=owned,
-        washed_on=TODAY,
-        recorded_by=stylist,
-        recorded_at=NOW,
-        corrects=hers,
-        corrected_because="Wrong piece",
-        struck_out=True,
-    )
-    assert wash_by_link(secret=secret, at=NOW) is False
-
-
-def test_of_a_secret_only_the_digest_is_kept(owned, secret):
-    assert secret not in str(list(owned.wash_links.values()))
-    assert open_wash_link(secret=secret).owned_piece == owned
-
-
-def test_a_piece_has_one_address_at_a_time(owned, secret, stylist):
-    with pytest.raises(ValidationError, match="has its address already"):
-        make_wash_link(owned=owned, by=stylist, at=NOW)
-    revoke_wash_link(link=owned.wash_links.get(), by=stylist, at=NOW)
-    assert make_wash_link(owned=owned, by=stylist, at=NOW)[1] != secret
-
-
-def taken_back(owned, stylist):
-    revoke_wash_link(link=owned.wash_links.get(), by=stylist, at=NOW)
-    revoke_wash_link(link=owned.wash_links.get(), by=DeskFactory(), at=NOW + timedelta(days=1))
-    assert owned.wash_links.get().revoked_by == stylist
-
-
-def ended(owned, stylist):
-    OwnedPiece.objects.filter(pk=owned.pk).update(until=TODAY, ended="lost", ended_by=stylist, ended_at=NOW)
-
-
-def not_agreed(owned, stylist):
-    withdraw_consent(consent=Consent.objects.get(client=owned.client), by=stylist, at=now())
-
-
-def erased(owned, stylist):
-    owned.client.erased_at = NOW
-    owned.client.save()
-
-
-@pytest.mark.parametrize("gone", [taken_back, ended, not_agreed, erased])
-def test_an_address_that_opens_nothing_notes_nothing(owned, secret, stylist, gone):
-    gone(owned, stylist)
-    assert open_wash_link(secret=secret) is None
-    assert wash_by_link(secret=secret, at=NOW) is None
-    assert wash_by_link(secret="x" * 43, at=NOW) is None
-    assert not Wash.objects.exists()
-
-
-def test_a_piece_that_is_no_longer_hers_gets_no_address(owned, stylist):
-    ended(owned, stylist)
-    with pytest.raises(ValidationError, match="no longer hers"):
-        make_wash_link(owned=owned, by=stylist, at=NOW)
-
-
 # Told
 
 
@@ -381,73 +282,3 @@ def test_told_once_and_taken_back(owned, stylist):
     assert row not in CareDate.objects.due_by(row.due_on)
     take_back_told(care_date=row)
     assert row in CareDate.objects.due_by(row.due_on)
-
-
-# Life
-
-
-def lasted(days, ended="worn out", since=date(2025, 1, 1)):
-    owned = OwnedPieceFactory(since=since)
-    how = {"until": since + timedelta(days=days), "ended": ended, "ended_by": owned.begun_by, "ended_at": NOW}
-    OwnedPiece.objects.filter(pk=owned.pk).update(**how)
-    return owned
-
-
-def test_a_life_is_learnt_from_those_that_wore_out_and_those_that_did_not():
-    for days in (100, 150, 200, 250):
-        lasted(days)
-    lasted(120, ended="outgrown")
-    OwnedPieceFactory(since=TODAY - timedelta(days=400))
-    learnt = learn_life(fibre="human", at=NOW)
-    assert (learnt.pieces, learnt.ended, learnt.median_days) == (6, 4, 200)  # 5/6, ×3/4, ×2/3 is less than one half
-    assert LifeLearnt.objects.get() == learnt
-
-
-def test_when_it_was_learnt_moves_with_the_figure():
-    for days in (100, 150, 200):
-        lasted(days)
-    learn_life(fibre="human", at=NOW)
-    OwnedPieceFactory(since=TODAY - timedelta(days=30))
-    again = learn_life(fibre="human", at=NOW + timedelta(days=1))
-    assert (again.pieces, again.learnt_at) == (4, NOW)
-    lasted(10)
-    lasted(11)
-    assert learn_life(fibre="human", at=NOW + timedelta(days=2)).learnt_at == NOW + timedelta(days=2)
-
-
-def test_it_is_used_once_enough_have_worn_out():
-    LifeLearnt.objects.create(
-        fibre="human", pieces=20, ended=9, median_days=240, low_days=190, high_days=300, learnt_at=NOW
-    )
-    assert own_life("human", learn_from=10) is None
-    assert own_life("human", learn_from=9) == OwnLife(20, 9, 240, 190, 300)
-    assert own_life("blend", learn_from=9) is None
-
-
-def test_the_own_figure_and_its_interval_are_kept_with_the_date(owned):
-    LifeLearnt.objects.create(
-        fibre="human", pieces=20, ended=14, median_days=240, low_days=190, high_days=None, learnt_at=NOW
-    )
-    work_out_care(owned=owned, on=SINCE)
-    row = owned.care_dates.get(kind="replace")
-    assert (row.due_on - SINCE, row.earliest_on - SINCE, row.latest_on) == (
-        timedelta(days=240),
-        timedelta(days=190),
-        None,
-    )
-    assert any("own 20 pieces" in ground["says"] for ground in row.rests_on["grounds"])
-
-
-def test_the_owners_own_house_rule_holds(owned, stylist):
-    HouseRule.objects.create(key="care_wash_wears_human", value=16)
-    daily(owned, stylist)
-    work_out_care(owned=owned, on=SINCE)
-    assert dates(owned)["wash"] == SINCE + timedelta(days=16)
-
-
-def test_one_that_wears_out_is_learnt_from(owned, stylist):
-    end_piece(owned=owned, until=TODAY, ended="outgrown", by=stylist, at=NOW)
-    assert not LifeLearnt.objects.exists()
-    other = OwnedPieceFactory(since=SINCE)
-    end_piece(owned=other, until=TODAY, ended="worn out", by=stylist, at=NOW)
-    assert (LifeLearnt.objects.get().pieces, LifeLearnt.objects.get().ended) == (2, 1)
