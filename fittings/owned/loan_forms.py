@@ -60,7 +60,7 @@ class LoanForm(RefusableForm):
             return None
 
 
-class LoanBackForm(forms.Form):
+class LoanBackForm(RefusableForm):
     back_on = forms.DateField(
         error_messages=dict.fromkeys(("required", "invalid"), "Write the day it came back, such as 2026-12-24.")
     )
@@ -69,9 +69,11 @@ class LoanBackForm(forms.Form):
         error_messages=dict.fromkeys(("required", "invalid_choice"), "Press whether it came back or did not."),
     )
 
-    def take_back(self, loan: Loan, *, by: User, at: datetime) -> Loan:
-        """Take it back; raises ValidationError with the reason."""
-        if not self.is_valid():
-            raise ValidationError([str(reason) for reasons in self.errors.values() for reason in reasons])
+    def take_back(self, loan: Loan, *, by: User, at: datetime) -> Loan | None:
+        """Take it back, or put the reason on the form and return None."""
         gone = self.cleaned_data["how"] == "gone"
-        return take_loan_back(loan=loan, back_on=self.cleaned_data["back_on"], by=by, at=at, gone=gone)
+        try:
+            return take_loan_back(loan=loan, back_on=self.cleaned_data["back_on"], by=by, at=at, gone=gone)
+        except ValidationError as refusal:
+            self.refuse(refusal)
+            return None

@@ -88,6 +88,10 @@ def test_what_is_wrong_is_said_beside_what_was_typed(desk, send):
     assert "There is no unit U-NOSUCH" in send("loan-new", her.reference, unit="u-nosuch", lent_on=day, due_back_on=day)
     assert "Press whether it came back or did not." in send("loan-back", out.pk, back_on=day)
     assert "Write the day it came back" in send("loan-back", out.pk, how="back", back_on="soon")
+    too_late = str(localdate() + DAY)
+    shown = send("loan-back", out.pk, how="back", back_on=too_late)
+    assert "write the day it came back, from then to today" in shown
+    assert f'value="{too_late}"' in shown
     assert Loan.objects.get().back_on is None
 
 
