@@ -29,6 +29,7 @@ class PhotoIntake extends HTMLElement {
     this.away = new AbortController();
     const warn = (event) => this.#rows.some((row) => row.isUnsent) && event.preventDefault();
     addEventListener("beforeunload", warn, { signal: this.away.signal });
+    for (const input of this.querySelectorAll("[data-takes]")) if (input.files.length) this.#take(input); // chosen early
   }
 
   disconnectedCallback() {

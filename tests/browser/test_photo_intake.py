@@ -122,6 +122,16 @@ def test_a_file_whose_way_breaks_off_is_tried_again_by_hand(intake, size, javasc
     assert javascript_errors.pop() == "Failed to load resource: net::ERR_FAILED"  # the way that was broken off above
 
 
+def test_a_photo_chosen_before_the_script_has_arrived_is_sent_once_it_has(staff_page, live_server, photo_set):
+    page, held = staff_page("Stylist"), []
+    page.route("**/photo-intake*.js", lambda route: held.append(route))  # Playwright takes no builtin here
+    page.goto(live_server.url + photo_set.get_absolute_url(), wait_until="commit")
+    take(page, "Front", picture("front.jpg"))
+    held.pop().continue_()
+    says(page, "Taken: Front.")
+    assert angles() == ["front"]
+
+
 def test_a_retry_after_a_lost_answer_keeps_one_photo(intake, javascript_errors):
     page = intake()
 
