@@ -324,7 +324,7 @@ class TurningHead extends HTMLElement {
     const density = Math.round(input.valueAsNumber);
     if (!(density >= 0 && density <= FULL)) {
       this.controls.say("A zone needs a number from 0 to 100.");
-      this.#showNumbers();
+      this.#showNumbers(); // one that no zone can have stays as typed, and the server says so beside it
       return;
     }
     const { zoneOfCell } = this.zones;
@@ -335,7 +335,8 @@ class TurningHead extends HTMLElement {
   #showNumbers() {
     const means = this.zones.means(this.map.cells);
     this.zoneInputs.forEach((input, zone) => {
-      if (means[zone] !== undefined) input.value = means[zone];
+      const typed = input.valueAsNumber;
+      if (means[zone] !== undefined && !(typed < 0 || typed > FULL)) input.value = means[zone];
       input.readOnly = !this.paints;
     });
     if (this.paints) this.controls.showSteps(this.map.canUndo, this.map.canRedo);

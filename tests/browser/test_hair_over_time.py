@@ -1,5 +1,7 @@
 """Two maps on heads that turn together, on laptop and phone, by keys and without a script; a head painted twice."""
 
+import re
+
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
@@ -9,6 +11,7 @@ from playwright.sync_api import expect
 from clients.models import Repainting
 from clients.repainting import begin_repainting
 from clients.scalp.change_drawing import SIGN_CELLS
+from tests.browser.test_every_page_is_accessible import sticking_out
 from tests.factories import StylistFactory
 from tests.fittings.factories import OwnedPieceFactory
 from tests.fittings.over_time.visits_over_time import examined, painted_twice, round_loss
@@ -201,3 +204,28 @@ def test_strokes_of_the_first_painting_wait_on_this_device(open_page, stylist):
     page.reload()
     page.locator("turning-head[data-drawn=sharp]").wait_for()
     expect(page.get_by_label("Crown", exact=True)).to_have_value("30")
+
+
+def test_the_second_painting_takes_no_wrong_number_and_both_are_shown_side_by_side(open_page, her, javascript_errors):
+    page = open_page("repaintings", **PHONE)
+    page.get_by_role("link", name="Paint a head twice").click()
+    whose = page.get_by_role("option", name=re.compile(f"^{her}, examined on")).get_attribute("value")
+    page.get_by_label("Whose head").select_option(whose)
+    page.get_by_role("button", name="Begin").click()
+    page.get_by_role("link", name="Paint it the second time").click()
+    head = page.locator("turning-head[data-drawn=sharp]")
+    head.wait_for()
+    paint_front_zone(page, 45)
+    page.get_by_label("Front", exact=True).fill("450")
+    page.get_by_role("button", name="The second painting is done").click()
+    expect(page.get_by_text("Write a whole number from 0 to 100")).to_be_visible()
+    head.wait_for()
+    expect(page.get_by_label("Front", exact=True)).to_have_value("450")
+    expect(page.get_by_label("Crown", exact=True)).to_have_value("45")
+    page.get_by_label("Front", exact=True).fill("95")
+    page.get_by_role("button", name="The second painting is done").click()
+    expect(page.get_by_role("figure", name="First painting")).to_be_visible()
+    expect(page.get_by_role("figure", name="Second painting")).to_contain_text("Front 95 %")
+    assert sticking_out(page) == []
+    assert Repainting.objects.latest("pk").assessment.client == her
+    javascript_errors.clear()  # the browser reports the refused page's status 422

@@ -254,11 +254,12 @@ def test_a_number_fills_its_zone_and_can_be_undone(open_head):
     expect(page.get_by_role("spinbutton", name="Crown")).to_have_value("100")
 
 
-def test_a_number_that_is_no_percentage_changes_nothing(open_head):
+def test_a_number_that_is_no_percentage_paints_nothing_and_stays_as_typed(open_head):
     page = open_head()
     page.get_by_role("spinbutton", name="Nape").fill("140")
     page.get_by_role("spinbutton", name="Nape").blur()
-    expect(page.get_by_role("spinbutton", name="Nape")).to_have_value("100")
+    expect(page.get_by_text("A zone needs a number from 0 to 100.")).to_be_attached()
+    expect(page.get_by_role("spinbutton", name="Nape")).to_have_value("140")
     assert not painted(page).any()
 
 
