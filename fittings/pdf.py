@@ -16,6 +16,7 @@ from django.template.loader import render_to_string
 from fittings.paper.consents_told import ConsentsPaper
 from fittings.paper.room import fitted
 from fittings.paper.sheet import Sheet
+from fittings.paper.unparted import unparted
 from fittings.summary import ConsultSummary
 
 TEMPLATE: Final = "pdf/consult_summary.html"
@@ -56,7 +57,7 @@ def sheet_pdf(sheet: Sheet, *, large_print: bool = False) -> bytes:
 
 def paper_html(summary: ConsultSummary, *, large_print: bool, density: str = "ample") -> str:
     context = {"summary": summary, "large_print": large_print, "density": density}
-    return render_to_string(TEMPLATE, context)
+    return unparted(render_to_string(TEMPLATE, context))
 
 
 def paper_sheet() -> str:
@@ -67,7 +68,7 @@ def paper_sheet() -> str:
 
 
 def _pdf_of(text: str) -> bytes:
-    pdf: bytes = _printer()(text).write_pdf(pdf_variant="pdf/ua-1")
+    pdf: bytes = _printer()(unparted(text)).write_pdf(pdf_variant="pdf/ua-1")
     return pdf
 
 
