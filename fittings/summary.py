@@ -25,7 +25,7 @@ from fittings.paper.findings_told import KeptFinding, Told, client_findings, doc
 from fittings.paper.measured import Base, Fact, Measured, measured
 from fittings.paper.piece_told import Chosen, PieceTold, TriedTold, tried_told
 from fittings.paper.quote import Quote, quote, service_in_words
-from fittings.paper.salon_words import SalonWords
+from fittings.paper.salon_words import SalonWords, in_one_line
 from fittings.paper.sheet import GUIDANCE
 from fittings.paper.wearing import Instruction, instructions
 from fittings.seeing_a_doctor import which_doctor_and_when
@@ -104,7 +104,7 @@ def consult_summary(fitting: Fitting, *, on: date) -> ConsultSummary:
     open_tests = [test for test in fitting.client.skin_tests.all() if is_open(test, on=on, words=words)]
     return ConsultSummary(
         salon_name=salon.name,
-        salon_address=", ".join(line.strip() for line in salon.address.splitlines() if line.strip()),
+        salon_address=in_one_line(salon.address),
         salon_phone=salon.phone,
         salon_email=salon.email,
         after_hours=salon.after_hours_advice,

@@ -15,7 +15,7 @@ from clients.consenting import full_name
 from clients.models import Client, Consent
 from clients.models.consent import ConsentKind, SignedHow, SignedWhere
 from clients.signatures import draw_signature
-from fittings.paper.salon_words import SalonWords
+from fittings.paper.salon_words import SalonWords, in_one_line
 from salon.models import Salon
 
 FOOTER = "These are the words as they were signed. Each can be taken back at any time by saying so."
@@ -70,7 +70,7 @@ def consents_paper(client: Client, *, salon: Salon, on: date) -> ConsentsPaper:
         raise ValidationError("Nothing has been signed yet, so there is nothing to print.")
     return ConsentsPaper(
         salon_name=salon.name,
-        salon_address=salon.address,
+        salon_address=in_one_line(salon.address),
         salon_phone=salon.phone,
         client_name=full_name(client),
         client_reference=client.reference,

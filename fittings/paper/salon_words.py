@@ -58,6 +58,11 @@ class SalonWords:
         return date_format(day, "j F Y")
 
 
+def in_one_line(address: str) -> str:
+    """Lines of an address with commas between them."""
+    return ", ".join(line.strip() for line in address.splitlines() if line.strip())
+
+
 def joined(words: list[str]) -> str:
     """“a, b and c”."""
     return " and ".join(filter(None, [", ".join(words[:-1]), *words[-1:]]))

@@ -12,7 +12,7 @@ from datetime import date
 from clients.consenting import full_name
 from clients.models import Client
 from fittings.paper.measured import Fact, Picture
-from fittings.paper.salon_words import SalonWords
+from fittings.paper.salon_words import SalonWords, in_one_line
 from salon.models import Salon
 
 GUIDANCE = (
@@ -115,7 +115,7 @@ def sheet(
         subject=subject,
         heading=heading,
         salon_name=salon.name,
-        salon_address=", ".join(line.strip() for line in salon.address.splitlines() if line.strip()),
+        salon_address=in_one_line(salon.address),
         salon_phone=salon.phone,
         salon_email=salon.email,
         after_hours=salon.after_hours_advice,

@@ -67,6 +67,11 @@ def test_it_prints_the_exact_words_the_signatures_the_versions_and_the_ends(her)
     assert text.count("Signed before and taken back") == 2
 
 
+def test_the_salons_address_stands_in_one_line_as_on_the_other_papers(her):
+    Salon.objects.update(address="3 Tide Lane\nThornquay\n")
+    assert paper_of(her).salon_address == "3 Tide Lane, Thornquay"
+
+
 def test_it_prints_the_words_of_then_and_not_those_asked_now(her):
     her.consents.filter(kind="record").update(text="I agree to what was asked in those days.", text_version="record-0")
     text = text_of(her)
