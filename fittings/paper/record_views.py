@@ -1,7 +1,7 @@
 """The papers of a client's record: care sheet, service record, skin tests, and everything kept about her.
 
 Each in the usual or in large print (`?print=large`), kept by no cache, named without the client's name, and noted as a
-look at her record.
+look at her record. No file is named with a word of health: it lies in a folder that others see.
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ def own_hair_record_pdf(request: SalonRequest, reference: str) -> HttpResponse:
 def skin_test_record_pdf(request: SalonRequest, reference: str) -> HttpResponse:
     client = client_of(reference)
     paper = skin_test_record(client, salon=request.salon, on=localdate(), at=now())
-    return _printed(request, paper, client, f"skin-tests-{reference}", back=client.get_absolute_url())
+    return _printed(request, paper, client, f"tests-{reference}", back=client.get_absolute_url())
 
 
 @needs("clients.view_accessentry", "clients.view_health", "clients.view_consent")

@@ -184,7 +184,7 @@ def addresses(owned):
         reverse("care-sheet", args=piece): ("care-sheet", owned.reference, f"care sheet of {owned.reference}"),
         reverse("service-record", args=piece): ("services", owned.reference, f"service record of {owned.reference}"),
         reverse("own-hair-record", args=her): ("services", her[0], "service record of own hair"),
-        reverse("skin-test-record", args=her): ("skin-tests", her[0], "skin tests"),
+        reverse("skin-test-record", args=her): ("tests", her[0], "skin tests"),
         reverse("client-record", args=her): ("record", her[0], "full record"),
     }
 
