@@ -5,16 +5,17 @@ Numbers and drawings are those of the record; what was left empty was not asked 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
-from clients.models import Assessment, Client
+from clients.models import Assessment, Client, ColourReading
 from clients.models.assessment import ReferralSign
 from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from clients.scalp.regions import ZONES, zone_means
 from fittings.paper.measured import Fact, from_above, loss_told, pattern_told, tapes_told
 from fittings.paper.salon_words import SalonWords
-from fittings.paper.sheet import Entry, Section, Table, facts
+from fittings.paper.sheet import Entry, Section, Table, facts, unbroken
 from salon.common.money import format_minor
 from salon.models import Salon
 
@@ -59,6 +60,7 @@ def assessments_section(client: Client, words: SalonWords) -> Section:
 def _assessment(assessment: Assessment, words: SalonWords, currency: str) -> Entry:
     head, loss_map = Head.from_tapes(**assessment.tapes()), LossMap.from_hex(assessment.density_hex)
     painted = assessment.map_painted
+    picture = replace(from_above(head, loss_map), caption=f"From above, {assessment.reference}")
     return Entry(
         f"{assessment.reference}, {words.moment(assessment.started_at)}",
         facts=(
@@ -70,7 +72,7 @@ def _assessment(assessment: Assessment, words: SalonWords, currency: str) -> Ent
             *facts(("Pattern", pattern_told(assessment))),
         ),
         tables=(*_zones(head, loss_map, painted=painted), *_readings(assessment)),
-        pictures=(from_above(head, loss_map),) if painted else (),
+        pictures=(picture,) if painted else (),
     )
 
 
@@ -129,13 +131,15 @@ def _zones(head: Head, loss_map: LossMap, *, painted: bool) -> tuple[Table, ...]
 
 
 def _readings(assessment: Assessment) -> tuple[Table, ...]:
+    zones = ColourReading.Zone.values  # from the roots to the ends, as on every other paper
+    read = sorted(assessment.readings.all(), key=lambda one: zones.index(one.zone) if one.zone in zones else len(zones))
     rows = tuple(
         (
             str(one.get_zone_display()),
-            f"{one.lightness:.1f}, {one.a_star:.1f}, {one.b_star:.1f}",
+            unbroken(f"{one.lightness:.1f}, {one.a_star:.1f}, {one.b_star:.1f}"),
             f"{one.doubt:.1f}",
             f"{one.get_method_display()}{f', {one.shade_label}' if one.shade_label else ''}",
         )
-        for one in assessment.readings.all()
+        for one in read
     )
     return (Table("Colour of your own hair", ("Where", "L*, a*, b*", "Doubt (ΔE00)", "Read"), rows),) if rows else ()

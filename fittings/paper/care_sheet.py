@@ -15,7 +15,8 @@ from fittings.keeping_findings import kept_findings
 from fittings.models import CareDate, HouseRule, OwnedPiece, Service
 from fittings.paper.findings_told import instructions_in
 from fittings.paper.measured import Fact
-from fittings.paper.salon_words import SalonWords
+from fittings.paper.piece_told import made_of
+from fittings.paper.salon_words import SalonWords, joined
 from fittings.paper.sheet import Entry, Section, Sheet, Table, facts, sheet, unbroken
 from fittings.paper.wearing import WornPiece, instructions
 from fittings.plan_facts import piece_facts
@@ -70,7 +71,7 @@ def what_it_is(owned: OwnedPiece, words: SalonWords) -> tuple[Fact, ...]:
         ("Piece", f"{piece.name} by {base.maker}"),
         ("Hair", f"{piece.get_fibre_display()}, {piece.get_texture_display().lower()}"),
         ("Length and shade", f"{words.length(variant.length_mm)}, {variant.shade}"),
-        ("Base", f"{base.name}, {base.get_construction_display().lower()}, {base.get_front_edge_display().lower()}"),
+        ("Base", f"{base.name}, {made_of(base)}"),
         ("Held by", _held_by(owned)),
         ("Takes turns with", str(owned.partner) if owned.partner else ""),
         ("Piece number", owned.unit.number),
@@ -83,9 +84,11 @@ def _held_by(owned: OwnedPiece) -> str:
     held = []
     if owned.clips:
         held.append("1 clip" if len(owned.clips) == 1 else f"{len(owned.clips)} clips")
+    by_product: dict[str, list[str]] = {}
     for area in owned.tape:
-        product = f" ({area['product']})" if area.get("product") else ""
-        held.append(f"tape {area.get('where', '')}{product}".replace("  ", " "))
+        by_product.setdefault(area.get("product", ""), []).append(str(area.get("where", "")).lower())
+    for product, places in by_product.items():
+        held.append(" ".join(filter(None, ("tape", joined([*filter(None, places)]), product and f"({product})"))))
     return ", ".join(held)
 
 
@@ -143,7 +146,8 @@ def _never(worn: WornPiece) -> list[str]:
     said.append(
         "Do not wear it over sore, broken or inflamed skin, and never where it pulls or hurts."
     )  # adhesive-skin
-    said.append("No flame, cigarette or hot tool near it, least of all while a remover is wet.")  # heat-solvent
+    wet = ", least of all while a remover is wet" if worn.is_stuck else ""  # heat-solvent
+    said.append(f"No flame, cigarette or hot tool near it{wet}.")
     return said
 
 

@@ -27,6 +27,7 @@ BELONGS_TO = {
     "lace-own-hair": "putting on",
     "ears": "putting on",
 }
+FOR_THE_STYLIST = {"ears"}  # what to do instead is hers to cut
 _WORDS = {"stop": "Stop", "caution": "Caution", "note": "Note"}
 _ORDER = tuple(_WORDS)
 
@@ -82,7 +83,8 @@ def instructions_in(findings: Iterable[KeptFinding]) -> dict[str, tuple[str, ...
     for one in findings:
         key = BELONGS_TO.get(one["rule_id"])
         if key and not one.get("asks"):
-            sentences[key] = (*sentences.get(key, ()), one["says"], one.get("instead", ""))
+            instead = "" if one["rule_id"] in FOR_THE_STYLIST else one.get("instead", "")
+            sentences[key] = (*sentences.get(key, ()), one["says"], instead)
     return {key: tuple(filter(None, said)) for key, said in sentences.items()}
 
 

@@ -20,7 +20,7 @@ from fittings.paper.colour_told import ColourTold, colour_told
 from fittings.paper.findings_told import instructions_in
 from fittings.paper.measured import Fact
 from fittings.paper.salon_words import SalonWords, joined
-from fittings.paper.wearing import WornPiece
+from fittings.paper.wearing import AT_THE_HAIRLINE_MM, WornPiece
 from fittings.placement.placing import Placement, place
 from pieces.bases.construction import BaseShape
 from pieces.models import Base, Piece
@@ -113,6 +113,7 @@ class Chosen:
             is_turned=self.candidate.turned,
             numbers=self.numbers,
             own_rules=instructions_in(findings),
+            wash_every_wears=self.numbers[f"care_wash_wears_{piece.fibre}"],
         )
 
     def _placed(self, head: Head, loss_map: LossMap) -> Placement:
@@ -132,17 +133,13 @@ class Chosen:
     def _base(self, words: SalonWords) -> str:
         base = self.base
         size = f"{words.length(base.length_mm)} × {words.length(base.width_mm)}"
-        edge = {"plain": "a plain", "polyurethane": "a polyurethane", "lace": "a lace"}[base.front_edge]
-        return (
-            f"{base.name} by {base.maker}, {size}, {base.get_outline_display().lower()}, "
-            f"{base.get_construction_display().lower()} with {edge} front edge"
-        )
+        return f"{base.name} by {base.maker}, {size}, {base.get_outline_display().lower()}, {made_of(base)}"
 
     def _facts(self, words: SalonWords) -> tuple[Fact, ...]:
         seat = self.candidate if self.is_as_computed else self.placement
         facts = [
             Fact("Place", self._seat(words)),
-            Fact("Cover", _cover(seat.cover, seat.uncovered_cm2)),
+            Fact("Cover", cover_told(seat.cover, seat.uncovered_cm2)),
         ]
         if seat.margin_mm is not None and abs(seat.margin_mm) < _NO_EDGE_MM:
             facts.append(Fact("Margin", _margin(seat.margin_mm, words)))
@@ -153,7 +150,7 @@ class Chosen:
 
     def _seat(self, words: SalonWords) -> str:
         sideways = self.candidate.side_shift_mm
-        parts = [f"front edge {words.length(self.set_back_mm)} behind your hairline"]
+        parts = [f"front edge {behind_the_hairline(self.set_back_mm, words)}"]
         if abs(sideways) >= SAME_PLACE_MM:
             parts.append(f"{words.length(abs(sideways))} to your {'left' if sideways > 0 else 'right'}")
         if self.candidate.turned:
@@ -161,7 +158,8 @@ class Chosen:
         return f"{', '.join(parts)} ({'as worn' if self.look.set_back_mm is not None else 'as computed'})"
 
     def _hold(self, holding: int, total: int) -> str:
-        clips = f"{holding} of {total} clips land on hair that holds them" if total else "no clips"
+        land = "lands on hair that holds it" if holding == 1 else "land on hair that holds them"
+        clips = f"{holding} of {total} clips {land}" if total else "no clips"
         others = [way for way in _FIXINGS[1:] if way in self.fixing]
         return f"{clips}; fixed with {joined(others)}" if others else clips
 
@@ -192,11 +190,25 @@ def how_it_did(look: TryOn) -> str:
     return f"{sentence[0].upper()}{sentence[1:]}."
 
 
-def _cover(cover: float, uncovered_cm2: float) -> str:
+def behind_the_hairline(set_back_mm: float, words: SalonWords) -> str:
+    """Where the front edge sits; an edge at the hairline is never “0.0 cm behind” it."""
+    if set_back_mm < AT_THE_HAIRLINE_MM:
+        return "at your hairline"
+    return f"{words.length(set_back_mm)} behind your hairline"
+
+
+def made_of(base: Base) -> str:
+    """“Silk top with a plain front edge”, in small letters."""
+    edge = {"plain": "a plain", "polyurethane": "a polyurethane", "lace": "a lace"}[base.front_edge]
+    return f"{base.get_construction_display().lower()} with {edge} front edge"
+
+
+def cover_told(cover: float, uncovered_cm2: float) -> str:
     percent = math.floor(100 * cover + 1e-9)  # down, so that not quite all never reads 100 %
     if percent >= 100:
         return "all of the thinning"
-    return f"{percent} % of the thinning; {uncovered_cm2:.1f} cm² stay uncovered"
+    left = f"{uncovered_cm2:.1f}" if uncovered_cm2 >= 0.05 else "less than 0.1"  # what is left is never nothing
+    return f"{percent} % of the thinning; {left} cm² stay uncovered"
 
 
 def _margin(margin_mm: float, words: SalonWords) -> str:

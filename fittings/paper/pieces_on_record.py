@@ -6,7 +6,7 @@ from clients.models import Client
 from fittings.models import Candidate, TryOn
 from fittings.paper.care_sheet import dates_table, what_it_is
 from fittings.paper.measured import Fact
-from fittings.paper.piece_told import how_it_did
+from fittings.paper.piece_told import behind_the_hairline, cover_told, how_it_did
 from fittings.paper.salon_words import SalonWords
 from fittings.paper.sheet import Entry, Section, facts
 
@@ -39,14 +39,15 @@ def proposals_section(client: Client, words: SalonWords) -> Section:
 
 
 def _proposal(candidate: Candidate, words: SalonWords) -> Entry:
+    clips = f"{candidate.clips_holding} of {candidate.clips_total}" if candidate.clips_total else ""
     findings = [one for one in candidate.findings if not one.get("asks")]
     return Entry(
         f"{candidate.name}, in visit {candidate.fitting.reference} of {words.moment(candidate.fitting.began_at)}",
         facts=(
             *facts(
-                ("Front edge behind the hairline", words.length(candidate.set_back_mm)),
-                ("Cover", f"{100 * candidate.cover:.0f} %"),
-                ("Clips that hold", f"{candidate.clips_holding} of {candidate.clips_total}"),
+                ("Front edge", behind_the_hairline(candidate.set_back_mm, words)),
+                ("Cover", cover_told(candidate.cover, candidate.uncovered_cm2)),
+                ("Clips that hold", clips),
             ),
             *(Fact(str(one["severity"]).capitalize(), str(one["says"])) for one in findings),
             *(

@@ -20,8 +20,8 @@ AT_THE_HAIRLINE_MM = 3  # nearer than this the edge is set at the hairline itsel
 class WornPiece:
     """What the instructions depend on. `fixing` holds words of the fact `planned_fixing`; empty: it sits by itself.
 
-    set_back_mm: None where nobody has said how far behind the hairline it sits. wash_every_wears: the house rule of
-    its care plan; None on a paper without one, which says what is usual.
+    set_back_mm: None where nobody has said how far behind the hairline it sits. wash_every_wears: the house rule
+    for its fibre, the same on every paper that says it.
 
     own_rules: what the rules said that belongs to an instruction, by its key (`KEYS`).
     """
@@ -38,8 +38,8 @@ class WornPiece:
     set_back_mm: float | None
     is_turned: bool
     numbers: Mapping[str, float]
+    wash_every_wears: float
     own_rules: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    wash_every_wears: float | None = None
 
     @property
     def weakest_fibre(self) -> str:
@@ -142,8 +142,8 @@ def _taking_off(piece: WornPiece, words: SalonWords) -> list[str]:
 
 
 def _washing(piece: WornPiece, words: SalonWords) -> list[str]:
-    often = "10 to 15" if piece.wash_every_wears is None else f"{piece.wash_every_wears:g}"
-    sentences = [f"Wash it when it needs it, about every {often} days of wear; untangle it first, from the ends up."]
+    often = f"about every {piece.wash_every_wears:g} days of wear"
+    sentences = [f"Wash it when it needs it, {often}; untangle it first, from the ends up."]
     if piece.weakest_fibre == "human":
         sentences += [
             "Lukewarm water and mild shampoo, stroked along the hair. Conditioner on the lengths, never on the base.",

@@ -162,6 +162,15 @@ def test_a_set_back_logged_as_computed_keeps_the_frozen_numbers():
     assert cover == "90 % of the thinning; 4.2 cm² stay uncovered"
 
 
+def test_an_edge_at_the_hairline_and_what_is_hardly_left_are_never_nought():
+    fitting = decided_visit()
+    fitting.candidates.update(set_back_mm=0, cover=0.997, uncovered_cm2=0.01, clips_holding=1)
+    piece = summed_up(fitting).pieces[0]
+    assert fact(piece, "Place") == "front edge at your hairline (as computed)"
+    assert fact(piece, "Cover") == "99 % of the thinning; less than 0.1 cm² stay uncovered"
+    assert fact(piece, "Hold") == "1 of 5 clips lands on hair that holds it"
+
+
 def test_a_pair_and_what_else_was_tried():
     a_salon()
     fitting = signed_off_visit()

@@ -15,6 +15,7 @@ from fittings.paper.care_sheet import ASK_US, care_sheet
 from fittings.paper.client_record import client_record
 from fittings.paper.service_record import own_hair_record, service_record
 from fittings.paper.skin_test_record import skin_test_record
+from fittings.summary import consult_summary
 from salon.models import Salon
 from tests.factories import ClientFactory, ProductFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import OwnedPieceFactory
@@ -74,6 +75,32 @@ def test_a_care_sheet_says_how_the_piece_is_worn_kept_and_when_it_wants_care():
     kinds = [row[0] for row in section(sheet, "Its dates").tables[0].rows]
     assert kinds == [str(one.get_kind_display()) for one in owned.care_dates.all()]
     assert {"Wash", "Check-up", "Expected end"} <= set(kinds)
+
+
+def test_the_base_is_told_in_a_clause_and_tape_by_its_product():
+    owned = her_piece()
+    places = [{"where": where, "product": "Weir tape"} for where in ("Front edge", "Left side", "Right side")]
+    type(owned).objects.filter(pk=owned.pk).update(tape=places)
+    words = all_words(care_sheet(again(owned), **here()))
+    assert "Held by: 2 clips, tape front edge, left side and right side (Weir tape)" in words
+    assert " front edge | Held by" in words
+    assert "while a remover is wet" in words
+
+
+def test_without_tape_or_adhesive_no_remover_is_spoken_of():
+    owned = her_piece()
+    type(owned).objects.filter(pk=owned.pk).update(tape=[])
+    words = all_words(care_sheet(again(owned), **here()))
+    assert "No flame, cigarette or hot tool near it." in words
+    assert "remover" not in words
+
+
+def test_the_summary_and_the_care_sheet_name_the_same_days_between_washes():
+    owned = her_piece()
+    often = "about every 8 days of wear"
+    assert often in all_words(care_sheet(owned, **here()))
+    told = consult_summary(owned.candidate.fitting, on=localdate())
+    assert often in " ".join(said for one in told.instructions for said in one.sentences)
 
 
 def test_every_date_says_what_it_rests_on_and_which_figures_are_house_rules():
@@ -300,7 +327,25 @@ def test_the_full_record_holds_what_was_told_measured_signed_and_done():
     ):
         assert said in words, said
     entry = section(record_of(client), "Assessments").entries[0]
-    assert [picture.caption for picture in entry.pictures] == ["From above"]
+    assert [picture.caption for picture in entry.pictures] == [f"From above, {entry.heading.partition(',')[0]}"]
+
+
+def test_a_proposal_says_of_cover_and_clips_no_more_than_is_so():
+    owned = her_piece()
+    proposal = owned.client.fittings.get().candidates.filter(pk=owned.candidate.pk)
+    proposal.update(cover=0.996, uncovered_cm2=0.04, set_back_mm=0, clips_holding=0, clips_total=0)
+    facts = {
+        one.label: one.words for one in section(record_of(owned.client), "Pieces proposed and tried").entries[0].facts
+    }
+    assert facts["Cover"] == "99 % of the thinning; less than 0.1 cm² stay uncovered"
+    assert facts["Front edge"] == "at your hairline"
+    assert "Clips that hold" not in facts
+
+
+def test_colours_of_her_hair_are_told_from_the_roots_to_the_ends():
+    entry = section(record_of(everything_of_her().client), "Assessments").entries[0]
+    read = next(table for table in entry.tables if table.caption == "Colour of your own hair")
+    assert [row[0] for row in read.rows][:3] == ["Roots", "Mid-length", "Ends"]
 
 
 def test_a_private_note_is_named_and_not_printed():

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fittings.house_numbers import start_numbers
+from fittings.paper.findings_told import instructions_in
 from fittings.paper.salon_words import SalonWords
 from fittings.paper.wearing import WornPiece, hottest_c, instructions
 from fittings.rules.engine import Plan, load_rules
@@ -27,6 +28,7 @@ HUMAN = WornPiece(
     set_back_mm=13,
     is_turned=False,
     numbers=start_numbers(),
+    wash_every_wears=8,
 )
 STANDARD = replace(HUMAN, fibre="standard")
 HEAT_FRIENDLY = replace(HUMAN, fibre="heat_friendly", rated_c=150.0)
@@ -155,6 +157,14 @@ def test_what_the_rules_say_stands_where_it_belongs():
     assert said(metal, "Before an MRI scan") == "Take it off before an MRI scan."
     assert said(metal, "Heat").endswith("Mind the oven.")
     assert "Before an MRI scan" not in {one.heading for one in instructions([HUMAN], WORDS)}
+
+
+def test_what_a_rule_asks_of_the_stylist_is_not_asked_of_the_client():
+    ears = {"rule_id": "ears", "says": "Wear the hair over the ears.", "instead": "Cut the sides."}
+    lace = {"rule_id": "lace-own-hair", "says": "Brush own hair back.", "instead": "Pin it."}
+    assert instructions_in([ears, lace]) == {
+        "putting on": ("Wear the hair over the ears.", "Brush own hair back.", "Pin it.")
+    }
 
 
 def test_nothing_worn_needs_no_instructions():
