@@ -129,4 +129,5 @@ def _from_to(doubts: Sequence[float]) -> str:
 def _bands(numbers: Mapping[str, float]) -> str:
     limits = (numbers["band_disappears"], numbers["band_close"], numbers["band_shows"])
     named = ", ".join(f"up to {limit:g} {band.value}" for limit, band in zip(limits, Band, strict=False))
-    return f"ΔE00 is how far two colours lie apart: {named}, above that {Band.ANOTHER.value} (the salon's own limits)."
+    limits_are = f"{named}, above that {Band.ANOTHER.value} (the salon's own limits)"
+    return f"ΔE00 is how far two colours lie apart. With what is given or taken counted in: {limits_are}."
