@@ -43,6 +43,7 @@ ROOMS: Final = (
     Room(free=300, name=100, lines=24),
     Room(free=200, name=80, lines=12),
     Room(free=120, name=50, lines=8),
+    Room(free=120, name=50, lines=8, colour_tables=1),
     Room(free=90, name=34, lines=5, has_her_words=False, colour_tables=1),
     Room(free=60, name=26, lines=3, has_her_words=False, colour_tables=0, density="tight"),
     Room(free=40, name=20, lines=2, has_her_words=False, colour_tables=0, density="tight"),
