@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Final
 
 from django import template
+from django.template.defaultfilters import stringfilter
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
@@ -15,6 +17,8 @@ from salon.common.money import format_minor
 from salon.common.temperatures import format_temperature
 
 register = template.Library()
+
+_BEFORE_UNIT: Final = re.compile(r"(?<=\d) (?=(?:%|°C|°F|mm|cm|cm²|g|min|minutes)(?![\w²]))|(?<=ΔE00) (?=\d)")
 
 
 def _imperial(context: dict[str, Any]) -> bool:
@@ -41,6 +45,13 @@ def money(minor: int | None, currency: str) -> str:
 def percent(share: float | None) -> str:
     """A share of one as whole percent."""
     return "–" if share is None else f"{round(100 * share)} %"
+
+
+@register.filter(is_safe=True)
+@stringfilter
+def tied(words: str) -> str:
+    """The words with each number tied to its unit: no line ends between them."""
+    return _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", words)
 
 
 @register.simple_tag

@@ -64,7 +64,8 @@ def test_patches_suggest_no_stage_and_say_why(step):
 
 def test_a_suggested_length_is_in_the_readers_units(step, stylist):
     receded = pattern_start("temples", Head.from_tapes()).to_hex()
-    assert "receded about 4.5 cm" in step("map", {"density_hex": receded}, by_itself=True).json()["beside"]
+    beside = step("map", {"density_hex": receded}, by_itself=True).json()["beside"]
+    assert "receded about 4.5\N{NO-BREAK SPACE}cm" in beside
     stylist.units = "imperial"
     stylist.save()
     beside = step("map", {"density_hex": PATCHES}, by_itself=True).json()["beside"]
