@@ -112,7 +112,7 @@ class VariantChoiceField(forms.ModelChoiceField):  # type: ignore[type-arg]  # t
 class ReceiveUnitsForm(forms.Form):
     """Asks for the units of one piece that came in; whether they may is `stock`'s to say."""
 
-    variant = VariantChoiceField(Variant.objects.none(), label="Shade and length")
+    variant = VariantChoiceField(Variant.objects.none(), label="Shade and length", empty_label="Choose one")
     count = forms.IntegerField(label="How many", min_value=1, max_value=MOST_AT_ONCE)
     purpose = forms.ChoiceField(label="Purpose", choices=Unit.Purpose.choices)
     received_on = forms.DateField(label="Came in on", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))

@@ -11,7 +11,7 @@ from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm, Us
 from phonenumbers import SUPPORTED_REGIONS
 
 from salon.making_users import change_own_password
-from salon.models import Salon, User
+from salon.models import Salon, Units, User
 
 WHAT_WAS_READ_STAYS = (
     "Both count for what is read from now on. What was read before stays as it is, and the shade ring says where a "
@@ -32,6 +32,9 @@ class MySettingsForm(forms.ModelForm[User]):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        units = self.fields["units"]
+        units.choices = [("", "As the salon does"), *Units.choices]  # type: ignore[attr-defined]  # it has choices
+        units.help_text = ""
         self.helper = FormHelper()
         self.helper.layout = Layout(Row("first_name", "last_name"), "units", Submit("save", "Save"))
 

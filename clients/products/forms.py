@@ -61,6 +61,7 @@ class ProductForm(Refusable, forms.Form):
                 required=False,
                 help_text=asked[name].help_text,
             )
+        asked["sort"].choices = [("", "Choose one"), *Product.Sort.choices]
         self.fields.update(asked)
         if product is None:
             del self.fields["is_in_use"]
