@@ -55,6 +55,10 @@ STICKS_OUT = """() => {
       .map((element) => element.outerHTML.replace(/\\s+/g, " ").slice(0, 90)));
 }"""
 
+TABLES_THAT_SCROLL = """() => [...document.querySelectorAll(".stacking")]
+  .filter((element) => element.scrollWidth > element.clientWidth + 1)
+  .map((element) => `a table goes on to the right: ${element.innerText.slice(0, 90)}`)"""
+
 
 @pytest.fixture
 def scene(db):
@@ -117,6 +121,10 @@ def small_targets(page):
     return page.evaluate(MEASURE, [TARGET, SMALLEST])
 
 
+def tables_that_scroll(page):
+    return page.evaluate(TABLES_THAT_SCROLL)
+
+
 def sticking_out(page):
     return page.evaluate(STICKS_OUT)
 
@@ -153,7 +161,8 @@ def test_axe_finds_nothing_in_the_dark(scene, signed_in_page, live_server, subte
 @pytest.mark.slow
 def test_nothing_sticks_out_and_targets_are_large_on_a_phone(scene, signed_in_page, live_server, subtests):
     page = signed_in_page(scene.staff["Owner"], **PHONE)
-    walk(subtests, page, live_server, pages_of("Owner", scene), sticking_out, small_targets, violations)
+    complaints = (sticking_out, small_targets, tables_that_scroll, violations)
+    walk(subtests, page, live_server, pages_of("Owner", scene), *complaints)
 
 
 @pytest.mark.slow

@@ -77,7 +77,8 @@ def test_only_the_owner_sees_what_a_piece_costs_and_never_turned_to_a_client(cli
     client.force_login(StylistFactory())
     assert "561.23" not in text_of(client.get(address))
     client.force_login(OwnerFactory())
-    assert '<td class="number salon-only">£561.23</td>' in text_of(client.get(address))
+    cell = '<td role="cell" class="number salon-only" data-says="Cost to us">£561.23</td>'
+    assert cell in text_of(client.get(address))
 
 
 def test_a_units_notes_are_the_salons_alone(stylist):
