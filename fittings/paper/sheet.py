@@ -21,6 +21,7 @@ GUIDANCE = (
 )
 
 LINES_KEPT_TOGETHER, LETTERS_A_LINE = 12, 60
+ROWS_KEPT_TOGETHER = 3
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,11 @@ class Table:
     caption: str
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+
+    @property
+    def is_short(self) -> bool:
+        """Whether it is kept on one page, as one row of it alone says little."""
+        return len(self.rows) <= ROWS_KEPT_TOGETHER
 
 
 @dataclass(frozen=True)

@@ -143,7 +143,7 @@ def _taking_off(piece: WornPiece, words: SalonWords) -> list[str]:
 
 def _washing(piece: WornPiece, words: SalonWords) -> list[str]:
     often = f"about every {piece.wash_every_wears:g} days of wear"
-    sentences = [f"Wash it when it needs it, {often}; untangle it first, from the ends up."]
+    sentences = [f"Wash it when it needs it, {often}.", "Untangle it first, from the ends up."]
     if piece.weakest_fibre == "human":
         sentences += [
             "Lukewarm water and mild shampoo, stroked along the hair. Conditioner on the lengths, never on the base.",
