@@ -82,12 +82,11 @@ class PaintingForm(MapForm):
 
     @property
     def refusals(self) -> list[str]:
-        """What was wrong with the whole, or with a field that is not on the page; a zone's refusal stands beside it."""
+        """All that was wrong: a zone's also stands beside it, but on a phone far below where the page begins."""
         return [
-            str(sentence)
+            f"{self.fields[name].label}: {sentence}" if name.startswith("zone_") else str(sentence)
             for name, sentences in self.errors.items()
             for sentence in sentences
-            if not name.startswith("zone_")
         ]
 
 

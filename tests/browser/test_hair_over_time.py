@@ -218,7 +218,7 @@ def test_the_second_painting_takes_no_wrong_number_and_both_are_shown_side_by_si
     paint_front_zone(page, 45)
     page.get_by_label("Front", exact=True).fill("450")
     page.get_by_role("button", name="The second painting is done").click()
-    expect(page.get_by_text("Write a whole number from 0 to 100")).to_be_visible()
+    expect(page.get_by_role("alert").get_by_text("Front: Write a whole number from 0 to 100")).to_be_in_viewport()
     head.wait_for()
     expect(page.get_by_label("Front", exact=True)).to_have_value("450")
     expect(page.get_by_label("Crown", exact=True)).to_have_value("45")
