@@ -12,7 +12,7 @@ from playwright.sync_api import expect
 
 from fittings.models import ConditionCheck, Loan, OwnedPiece, Repair
 from pieces.models import Unit
-from tests.browser.test_every_page_is_accessible import PHONE
+from tests.browser.test_every_page_is_accessible import PHONE, sticking_out, violations
 from tests.clients.factories import tiny_picture
 from tests.factories import ClientFactory, DeskFactory, StylistFactory
 from tests.fittings.factories import OwnedPieceFactory
@@ -125,8 +125,9 @@ def test_she_is_lent_one_meanwhile_and_it_comes_back(owned, open_piece):
     row = page.get_by_role("listitem").filter(has_text=unit.number)
     row.get_by_label("Came back on").fill(str(today + DAY))
     row.get_by_role("button", name="Came back").first.click()
-    expect(page.get_by_text("write the day it came back, from then to today")).to_be_visible()
+    expect(row.get_by_text("write the day it came back, from then to today")).to_be_visible()
     expect(row.get_by_label("Came back on")).to_have_value(str(today + DAY))
+    assert violations(page) + sticking_out(page) == []
     row.get_by_label("Came back on").fill(str(today))
     row.get_by_role("button", name="Came back").first.click()
     expect(page.get_by_text(f"Unit {unit.number} lies in the drawer again.")).to_be_visible()
