@@ -102,5 +102,5 @@ def test_from_photos_to_a_shade_that_matches(window, method, band, signed_in_pag
     page.get_by_role("button", name=re.compile("^Sign off as")).click()
     page.goto(live_server.url + reverse("candidates", args=[visit.reference]))
     first = page.get_by_role("article").first
-    expect(first).to_contain_text(re.compile(rf"walnut Walnut: {band} \(ΔE00 [01]\.\d, give or take"))
+    expect(first).to_contain_text(re.compile(rf"walnut Walnut: {band} \(ΔE00\s[01]\.\d, give or take"))
     expect(first).to_contain_text("✓ in the drawer")
