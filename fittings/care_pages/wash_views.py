@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -22,19 +23,23 @@ from salon.current import SalonRequest
 
 SHOWN_ONCE = "new_wash_link"  # in the session, until the page that shows the address is drawn
 YEARS = range(2000, 2100)
+LONGEST_DAY = 10  # letters of a day, 2026-03-02
 
 
 @needs("fittings.add_wash")
 @require_POST
 def wash_tell(request: SalonRequest, reference: str) -> HttpResponse:
-    """Washed today, or on the day that was chosen."""
+    """Washed today, or on the day that was chosen, which stands in its field again where it can't be."""
     owned = owned_of(reference)
+    typed, deep_care = request.POST.get("washed_on", ""), bool(request.POST.get("deep_care"))
     try:
-        washed_on = _day(request.POST.get("washed_on", ""))
-        deep_care = bool(request.POST.get("deep_care"))
+        washed_on = _day(typed)
         tell_wash(owned=owned, washed_on=washed_on, deep_care=deep_care, by=request.user, at=now())
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
+        if typed:
+            again = urlencode({"washed_on": typed[:LONGEST_DAY]} | ({"deep_care": "yes"} if deep_care else {}))
+            return redirect(f"{owned.get_absolute_url()}?{again}#another-day")
     else:
         messages.success(
             request, f"Written down: washed on {day_and_month(washed_on)}{' with deep care' if deep_care else ''}."

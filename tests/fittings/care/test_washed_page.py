@@ -160,6 +160,14 @@ def test_on_another_day_and_with_deep_care(client, page, owned):
     assert list(Wash.objects.values_list("washed_on", "deep_care")) == [(day, True)]
 
 
+def test_a_day_that_is_refused_stands_in_its_field_again(client, page, owned):
+    typed = {"washed_on": f"{localdate() + timedelta(days=2)}", "deep_care": "yes"}
+    said = client.post(reverse("wash-tell", args=[owned.reference]), typed, follow=True).content.decode()
+    assert 'id="another-day" open' in said
+    assert f'name="washed_on" value="{typed["washed_on"]}"' in said
+    assert 'value="yes" checked' in said
+
+
 def test_the_page_takes_the_same_queries_for_one_address_as_for_six(client, page, owned, queries_for):
     def anew(times):
         for _ in range(times):
