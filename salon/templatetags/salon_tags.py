@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Any
 
 from django import template
 from django.template.defaultfilters import stringfilter
@@ -15,10 +14,10 @@ from salon.colour.lab import css_hex
 from salon.common.lengths import format_length
 from salon.common.money import format_minor
 from salon.common.temperatures import format_temperature
+from salon.common.tied import tied
 
 register = template.Library()
-
-_BEFORE_UNIT: Final = re.compile(r"(?<=\d) (?=(?:%|°C|°F|mm|cm|cm²|g|min|minutes)(?![\w²]))|(?<=ΔE00) (?=\d)")
+register.filter("tied", stringfilter(tied), is_safe=True)
 
 
 def _imperial(context: dict[str, Any]) -> bool:
@@ -45,13 +44,6 @@ def money(minor: int | None, currency: str) -> str:
 def percent(share: float | None) -> str:
     """A share of one as whole percent."""
     return "–" if share is None else f"{round(100 * share)} %"
-
-
-@register.filter(is_safe=True)
-@stringfilter
-def tied(words: str) -> str:
-    """The words with each number tied to its unit: no line ends between them."""
-    return _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", words)
 
 
 @register.simple_tag
