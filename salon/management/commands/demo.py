@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import logging
 import shutil
+import signal
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 from django.conf import settings
@@ -25,6 +27,7 @@ from salon.demo.people import PEOPLE, sign_in_table
 from salon.models import User
 from salon.wsgi import application
 
+STOPPED = "\nStopped."
 HOST = "127.0.0.1"  # the passwords are public: nobody else is let near it
 
 
@@ -45,7 +48,7 @@ class Command(BaseCommand):
             hint = " Begin anew with --fresh." if has_own_database() else ""
             raise CommandError(f"The demo's database can't be used: {str(error).strip()}.{hint}") from error
         except KeyboardInterrupt:
-            self.stdout.write("\nStopped.")
+            self.stdout.write(STOPPED)
 
     def _show(self, port: int, *, serves: bool, anew: bool) -> None:
         server = bound_to(port) if serves else None  # before anything takes time: a taken port is said at once
@@ -60,7 +63,9 @@ class Command(BaseCommand):
             server.set_app(application)
             logging.getLogger("django.server").setLevel(logging.WARNING)  # not a line for every picture
             with server:
+                _stop_by_ctrl_c(server)
                 server.serve_forever()
+            self.stdout.write(STOPPED)
 
     def _fill_when_empty(self) -> None:
         if not Client.objects.exists():
@@ -99,6 +104,11 @@ def bound_to(port: int) -> ThreadedWSGIServer:
             f"Port {port} is taken, perhaps by a demo that is still running. Stop that, or choose another port: "
             f"--port {port + 1 if port < 65535 else 8000}."
         ) from error
+
+
+def _stop_by_ctrl_c(server: ThreadedWSGIServer) -> None:
+    """Ask the server to stop; an interrupt that is raised can be lost where Python raises nothing, as in finalisers."""
+    signal.signal(signal.SIGINT, lambda *_: Thread(target=server.shutdown).start())
 
 
 def throw_away() -> None:
