@@ -125,7 +125,7 @@ def test_the_whole_hour_by_touch_and_mouse(salon, staff_page, live_server, javas
         page.mouse.move(middle + lane, top + box["height"] * 0.62, steps=8)
         page.mouse.up()
     saved(page)
-    expect(page.locator("#beside")).to_contain_text(re.compile(r"\d+ %"))
+    expect(page.locator("#beside")).to_contain_text(re.compile(r"\d+\s%"))
     sound(page)
     go_on(page, "Own hair")
 
