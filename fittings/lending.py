@@ -14,7 +14,7 @@ from django.utils.timezone import localdate
 from clients.consenting import locked
 from clients.models import Client
 from fittings.models import Loan, OwnedPiece
-from pieces.models import Unit
+from pieces.models import StockMovement, Unit
 from pieces.stock import hand_over_unit, take_in_unit
 from salon.common.days import day_said
 from salon.models import User
@@ -49,7 +49,7 @@ def lend(
         raise ValidationError("The piece she wears it instead of is another client's.")
     loan = Loan(
         client=client,
-        unit=hand_over_unit(unit=unit, by=by),
+        unit=hand_over_unit(unit=unit, to=client, kind=StockMovement.Kind.LENT, by=by, at=at),
         instead_of=instead_of,
         lent_on=lent_on,
         due_back_on=due_back_on,
@@ -72,7 +72,13 @@ def take_loan_back(*, loan: Loan, back_on: date, by: User, at: datetime, gone: b
         raise ValidationError(
             {"back_on": f"It was lent on {day_said(loan.lent_on)}; write the day it came back, from then to today."}
         )
-    loan.unit = take_in_unit(unit=loan.unit, by=by, gone=gone)
+    loan.unit = take_in_unit(
+        unit=loan.unit,
+        to=Unit.State.GONE if gone else Unit.State.DRAWER,
+        because=DID_NOT_COME_BACK if gone else "",
+        by=by,
+        at=at,
+    )
     if gone:
         loan.note = f"{loan.note} {DID_NOT_COME_BACK}".strip()[-240:]
     loan.back_on, loan.back_by, loan.back_at = back_on, by, at

@@ -20,7 +20,7 @@ from clients.models import Client
 from fittings.caring import learn_life, work_out_care
 from fittings.models import Candidate, Fitting, OwnedPiece, Repair, WashLink, WearEntry
 from pieces.models import Unit, Variant
-from pieces.stock import hand_over_unit, receive_units, take_in_unit
+from pieces.stock import hand_over_unit, take_in_brought_unit, take_in_unit
 from salon.common.days import day_and_month, day_said
 from salon.models import User
 
@@ -48,7 +48,7 @@ def give_piece(
         raise ValidationError({"unit": f"Unit {unit.number} is another piece; take one of {candidate.kept.name}."})
     owned = OwnedPiece(
         client=client,
-        unit=hand_over_unit(unit=unit, by=by),
+        unit=hand_over_unit(unit=unit, to=client, by=by, at=at),
         candidate=candidate,
         since=since,
         clips=_clips_of_the_base(unit.variant),
@@ -61,7 +61,7 @@ def give_piece(
 @transaction.atomic
 def take_in_brought(*, client: Client, variant: Variant, since: date, by: User, at: datetime) -> OwnedPiece:
     """Write down a piece she brought: a unit is made of that variant, received today, and is hers at once."""
-    [unit] = receive_units(variant=variant, count=1, purpose=Unit.Purpose.SALE, received_on=localdate(at), by=by)
+    unit = take_in_brought_unit(variant=variant, received_on=localdate(at), by=by, at=at)
     return give_piece(client=client, unit=unit, since=since, by=by, at=at)
 
 
@@ -83,7 +83,14 @@ def end_piece(*, owned: OwnedPiece, until: date, ended: str, by: User, at: datet
             "or that it did not."
         )
     _part(owned, by, at)
-    take_in_unit(unit=owned.unit, by=by, gone=ended != OwnedPiece.Ended.RETURNED)
+    back = ended == OwnedPiece.Ended.RETURNED
+    take_in_unit(
+        unit=owned.unit,
+        to=Unit.State.DRAWER if back else Unit.State.GONE,
+        because="" if back else dict(OwnedPiece.Ended.choices).get(ended, "No longer hers"),
+        by=by,
+        at=at,
+    )
     WashLink.objects.filter(owned_piece=owned, revoked_at__isnull=True).update(revoked_at=at, revoked_by=by)
     owned.until, owned.ended, owned.ended_note = until, ended, " ".join(note.split())
     owned.ended_by, owned.ended_at = by, at

@@ -129,6 +129,23 @@ class Salon(models.Model):
         help_text="Its patches were changed a little in November 2014; the date is printed on the back.",
     )
 
+    prices_include_tax = models.BooleanField(
+        "prices include tax", default=True, help_text="Whether the price list and the catalogue already hold the tax."
+    )
+    tax_number = models.CharField("tax number", max_length=40, blank=True, help_text="Printed on receipts.")
+    return_days = models.PositiveSmallIntegerField(
+        "a piece may be brought back within (days)",
+        default=14,
+        validators=[MaxValueValidator(365)],
+        help_text="The salon's own terms. What the law gives a customer where you are comes first.",
+    )
+    dead_stock_days = models.PositiveSmallIntegerField(
+        "a unit lies dead after (days)",
+        default=180,
+        validators=[MinValueValidator(14), MaxValueValidator(1500)],
+        help_text="Days in the drawer from which the review calls it so; common practice.",
+    )
+
     objects: ClassVar[SalonQuerySet] = SalonQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
 
     class Meta:

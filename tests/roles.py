@@ -24,6 +24,7 @@ def _make_as_the_migrations_do():
     import_module("salon.migrations.0004_who_may_see_photos_and_read_shades").give(apps, None)
     import_module("salon.migrations.0006_who_may_do_what_at_the_desk").give(apps, None)
     import_module("salon.migrations.0008_who_may_keep_the_record_of_a_piece").give(apps, None)
+    import_module("salon.migrations.0010_who_may_sell_order_and_review").give(apps, None)
 
 
 def _write_down_again():

@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from clients.models import Client
-from pieces.models import Variant
+from pieces.models import OrderLine, Variant
 from salon.models import User
 
 
@@ -24,6 +24,9 @@ class AwaitedPiece(models.Model):
     client = models.ForeignKey(Client, models.PROTECT, related_name="awaited_pieces")
     what = models.CharField("which piece", max_length=120)
     variant = models.ForeignKey(Variant, models.PROTECT, related_name="+", null=True, blank=True)
+    order_line = models.OneToOneField(
+        OrderLine, models.PROTECT, related_name="awaited", null=True, blank=True, verbose_name="ordered in"
+    )
     expected_on = models.DateField("expected on", null=True, blank=True)
     noted_by = models.ForeignKey(User, models.PROTECT, related_name="+")
     noted_at = models.DateTimeField()

@@ -17,6 +17,7 @@ from clients.models import Client
 from fittings.models.awaited import AwaitedPiece
 from fittings.models.exclusion import PostgresExclusion
 from fittings.models.kinds_and_places import Place, ServiceKind
+from pieces.models import Payment
 from salon.common.references import new_reference
 from salon.models import User
 
@@ -98,6 +99,9 @@ class Appointment(models.Model):
     deposit_minor = models.PositiveIntegerField("deposit", default=0)
     deposit_paid_at = models.DateTimeField("deposit paid", null=True, blank=True)
     deposit_taken_by = models.ForeignKey(User, models.PROTECT, related_name="+", null=True, blank=True)
+    deposit_payment = models.OneToOneField(
+        Payment, models.PROTECT, related_name="appointment", null=True, blank=True, verbose_name="how it was paid"
+    )
     calendar_uid = models.UUIDField("UID in calendars", default=uuid.uuid4, unique=True, editable=False)
     sequence = models.PositiveIntegerField("SEQUENCE in calendars", default=0, editable=False)
     changed_at = models.DateTimeField(auto_now=True)

@@ -15,6 +15,7 @@ from pieces.catalogue.records import RECORDS
 from pieces.catalogue.report import BadLine, CatalogueReport
 from pieces.catalogue.sheets import MOST_BAD_LINES, read_sheet
 from pieces.models import BaseClip, BaseTapeArea, Maker
+from pieces.stock import begin_ledger
 from salon.models import Salon, User
 
 BATCH = 1000
@@ -59,6 +60,8 @@ def _store(new_makers: list[Maker], plans: Iterable[Plan], by: User) -> None:
         model = plan.kind.model
         bulk_create_with_history([planned.record for planned in plan.added], model, batch_size=BATCH, default_user=by)
         _update([planned.record for planned in plan.changed], RECORDS[plan.kind.name].fields_of(plan.columns), by)
+        if plan.kind.name == "units":
+            begin_ledger((planned.record for planned in plan.added), by=by)
         if plan.kind.name == "bases":
             _store_clips_and_tape(plan.added, plan.changed)
 

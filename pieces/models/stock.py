@@ -10,6 +10,7 @@ from django.db import models
 from django.db.models import Count, Q
 from simple_history.models import HistoricalRecords
 
+from clients.models import Client
 from pieces.models.piece import Piece
 from pieces.models.shade import Shade
 from salon.common.references import new_reference
@@ -74,7 +75,7 @@ class UnitQuerySet(models.QuerySet["Unit"]):
 
 
 class Unit(models.Model):
-    """One physical piece with its own number."""
+    """One physical piece with its own number. Its state repeats where its last movement led (`pieces.stock`)."""
 
     class Purpose(models.TextChoices):
         TRY_ON = "try-on", "For trying on"
@@ -83,6 +84,8 @@ class Unit(models.Model):
     class State(models.TextChoices):
         DRAWER = "drawer", "In the drawer"
         RESERVED = "reserved", "Set aside for a client"
+        CLEANING = "cleaning", "Being cleaned"
+        APART = "kept apart", "Kept apart"
         WITH_CLIENT = "with client", "With a client"
         GONE = "gone", "Written off"
 
@@ -93,6 +96,10 @@ class Unit(models.Model):
     condition = models.CharField(max_length=120, blank=True)
     lightened_before = models.BooleanField(null=True, blank=True)
     received_on = models.DateField()
+    cost_minor = models.PositiveIntegerField("what it cost", null=True, blank=True)
+    reserved_for = models.ForeignKey(
+        Client, models.PROTECT, related_name="units_set_aside", null=True, blank=True, verbose_name="set aside for"
+    )
 
     history = HistoricalRecords()
     objects: ClassVar[UnitQuerySet] = UnitQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
@@ -100,6 +107,13 @@ class Unit(models.Model):
     class Meta:
         ordering = ["number"]
         indexes = [models.Index(fields=["variant", "state"], name="unit_by_variant_and_state")]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(reserved_for__isnull=True) | Q(state="reserved"),
+                name="unit_for_a_client_while_set_aside",
+                violation_error_message="A unit is for a client only while it is set aside.",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.number

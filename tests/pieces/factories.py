@@ -17,6 +17,7 @@ from pieces.models import (
     RingPhoto,
     Shade,
     ShadeReading,
+    StockMovement,
     Unit,
     Variant,
 )
@@ -110,9 +111,17 @@ class VariantFactory(factory.django.DjangoModelFactory):
 class UnitFactory(factory.django.DjangoModelFactory):
     class Meta:
         model = Unit
+        skip_postgeneration_save = True
 
     variant = factory.SubFactory(VariantFactory)
     received_on = datetime.date(2025, 3, 14)
+    cost_minor = factory.SelfAttribute("variant.cost_minor")
+
+    @factory.post_generation
+    def its_ledger(self, create, extracted, **_):
+        """Begun where the test wants the unit to be."""
+        if create:
+            StockMovement.objects.create(unit=self, seq=0, kind="before", to_state=self.state, at=now())
 
 
 def plain_jpeg(colour=(90, 70, 60), size=(64, 48)):

@@ -83,7 +83,7 @@ def test_a_unit_goes_out_with_a_client_and_comes_back_or_is_written_off():
     assert take_in_unit(unit=unit, by=owner).state == "drawer"
     reserve_unit(unit=unit, by=owner)
     assert hand_over_unit(unit=unit, by=owner).state == "with client"
-    assert take_in_unit(unit=unit, by=owner, gone=True).state == "gone"
+    assert take_in_unit(unit=unit, by=owner, to="gone", because="Torn").state == "gone"
 
 
 @pytest.mark.parametrize("state", ["with client", "gone"])
@@ -94,6 +94,6 @@ def test_only_a_unit_in_stock_is_handed_over(state):
 
 @pytest.mark.parametrize("state", ["drawer", "reserved", "gone"])
 def test_only_a_unit_that_is_with_a_client_is_taken_in(state):
-    for gone, says in ((False, "can't be taken in"), (True, "can't be written off")):
+    for to, says in (("drawer", "can't be taken in"), ("gone", "can't be written off")):
         with pytest.raises(ValidationError, match=says):
-            take_in_unit(unit=UnitFactory(state=state), by=OwnerFactory(), gone=gone)
+            take_in_unit(unit=UnitFactory(state=state), by=OwnerFactory(), to=to, because="Torn")
