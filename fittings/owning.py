@@ -19,7 +19,7 @@ from clients.consenting import locked, require_record_consent
 from clients.models import Client
 from fittings.caring import learn_life, work_out_care
 from fittings.models import Candidate, Fitting, OwnedPiece, Repair, WashLink, WearEntry
-from pieces.models import Unit, Variant
+from pieces.models import SaleLine, Unit, Variant
 from pieces.stock import hand_over_unit, take_in_brought_unit, take_in_unit
 from salon.common.days import day_and_month, day_said
 from salon.models import User
@@ -37,25 +37,19 @@ def give_piece(
 
     candidate: where it was placed when she chose it; then it is of this very piece, chosen in a visit of hers.
     """
-    client = locked(client)
-    require_record_consent(client)
-    _refuse_a_day_to_come(since, at)
-    if since.year < localdate(at).year - LONGEST_HERS_YEARS:
-        raise ValidationError({"since": f"That is more than {LONGEST_HERS_YEARS} years ago; write the year again."})
-    if candidate is not None and candidate.fitting.client_id != client.pk:
-        raise ValidationError("This piece was chosen by somebody else.")
-    if candidate is not None and candidate.variant_id != unit.variant_id:
-        raise ValidationError({"unit": f"Unit {unit.number} is another piece; take one of {candidate.kept.name}."})
-    owned = OwnedPiece(
-        client=client,
-        unit=hand_over_unit(unit=unit, to=client, by=by, at=at),
-        candidate=candidate,
-        since=since,
-        clips=_clips_of_the_base(unit.variant),
-        begun_by=by,
-        begun_at=at,
-    )
-    return _kept(owned, by, at)
+    client = _may_be_given(client, unit, since, candidate, at)
+    return _begun(client, hand_over_unit(unit=unit, to=client, by=by, at=at), since, by, at, candidate)
+
+
+@transaction.atomic
+def begin_sold_piece(
+    *, line: SaleLine, since: date, by: User, at: datetime, candidate: Candidate | None = None
+) -> OwnedPiece:
+    """Keep a piece that was sold and handed over as hers; raises ValidationError as `give_piece` does."""
+    if line.unit is None or line.handed_over_at is None:
+        raise ValidationError("This piece has not been handed over yet.")
+    client = _may_be_given(line.sale.client, line.unit, since, candidate, at)
+    return _begun(client, line.unit, since, by, at, candidate)
 
 
 @transaction.atomic
@@ -73,16 +67,7 @@ def end_piece(*, owned: OwnedPiece, until: date, ended: str, by: User, at: datet
     dates of its care end with it; one that wore out tells how long its fibre lasts. Raises ValidationError while it is
     away for a repair.
     """
-    owned = _held_with_its_partner(owned)
-    _refuse_a_day_to_come(until, at, "until")
-    if until < owned.since:
-        raise ValidationError({"until": f"She has had it since {day_said(owned.since)}; it can't have ended before."})
-    if away := Repair.objects.filter(owned_piece=owned, back_on__isnull=True).first():
-        raise ValidationError(
-            f"It has been away with {away.done_by} since {day_and_month(away.sent_on)}. Write first how it came back, "
-            "or that it did not."
-        )
-    _part(owned, by, at)
+    owned = _may_end(owned, until, at)
     back = ended == OwnedPiece.Ended.RETURNED
     take_in_unit(
         unit=owned.unit,
@@ -91,13 +76,16 @@ def end_piece(*, owned: OwnedPiece, until: date, ended: str, by: User, at: datet
         by=by,
         at=at,
     )
-    WashLink.objects.filter(owned_piece=owned, revoked_at__isnull=True).update(revoked_at=at, revoked_by=by)
-    owned.until, owned.ended, owned.ended_note = until, ended, " ".join(note.split())
-    owned.ended_by, owned.ended_at = by, at
-    owned = _kept(owned, by, at)
-    if ended == OwnedPiece.Ended.WORN_OUT:
-        learn_life(fibre=owned.unit.variant.piece.fibre, at=at)
-    return owned
+    return _ended(owned, until, ended, note, by, at)
+
+
+@transaction.atomic
+def end_returned_piece(*, owned: OwnedPiece, until: date, by: User, at: datetime, note: str = "") -> OwnedPiece:
+    """She gave a bought piece back, and the salon has taken the unit in; raises ValidationError as `end_piece` does."""
+    owned = _may_end(owned, until, at)
+    if owned.unit.state == Unit.State.WITH_CLIENT:
+        raise ValidationError("The unit is still with her; take it back first.")
+    return _ended(owned, until, OwnedPiece.Ended.RETURNED, note, by, at)
 
 
 @transaction.atomic
@@ -199,6 +187,58 @@ def may_answer(owned: OwnedPiece, *, fitting: Fitting | None, corrects: Any) -> 
         raise ValidationError("The entry that is corrected is of another piece.")
     if not type(corrects).objects.standing().filter(pk=corrects.pk).exists():
         raise ValidationError("This entry has been corrected already; correct the one that stands now.")
+
+
+def _may_be_given(client: Client, unit: Unit, since: date, candidate: Candidate | None, at: datetime) -> Client:
+    """The client, held; raises ValidationError where this unit can't be hers since that day."""
+    client = locked(client)
+    require_record_consent(client)
+    _refuse_a_day_to_come(since, at)
+    if since.year < localdate(at).year - LONGEST_HERS_YEARS:
+        raise ValidationError({"since": f"That is more than {LONGEST_HERS_YEARS} years ago; write the year again."})
+    if candidate is not None and candidate.fitting.client_id != client.pk:
+        raise ValidationError("This piece was chosen by somebody else.")
+    if candidate is not None and candidate.variant_id != unit.variant_id:
+        raise ValidationError({"unit": f"Unit {unit.number} is another piece; take one of {candidate.kept.name}."})
+    return client
+
+
+def _begun(client: Client, unit: Unit, since: date, by: User, at: datetime, candidate: Candidate | None) -> OwnedPiece:
+    owned = OwnedPiece(
+        client=client,
+        unit=unit,
+        candidate=candidate,
+        since=since,
+        clips=_clips_of_the_base(unit.variant),
+        begun_by=by,
+        begun_at=at,
+    )
+    return _kept(owned, by, at)
+
+
+def _may_end(owned: OwnedPiece, until: date, at: datetime) -> OwnedPiece:
+    """The piece, held with its partner; raises ValidationError where it can't have ended that day."""
+    owned = _held_with_its_partner(owned)
+    _refuse_a_day_to_come(until, at, "until")
+    if until < owned.since:
+        raise ValidationError({"until": f"She has had it since {day_said(owned.since)}; it can't have ended before."})
+    if away := Repair.objects.filter(owned_piece=owned, back_on__isnull=True).first():
+        raise ValidationError(
+            f"It has been away with {away.done_by} since {day_and_month(away.sent_on)}. Write first how it came back, "
+            "or that it did not."
+        )
+    return owned
+
+
+def _ended(owned: OwnedPiece, until: date, ended: str, note: str, by: User, at: datetime) -> OwnedPiece:
+    _part(owned, by, at)
+    WashLink.objects.filter(owned_piece=owned, revoked_at__isnull=True).update(revoked_at=at, revoked_by=by)
+    owned.until, owned.ended, owned.ended_note = until, ended, " ".join(note.split())
+    owned.ended_by, owned.ended_at = by, at
+    owned = _kept(owned, by, at)
+    if ended == OwnedPiece.Ended.WORN_OUT:
+        learn_life(fibre=owned.unit.variant.piece.fibre, at=at)
+    return owned
 
 
 def _held_with_its_partner(owned: OwnedPiece) -> OwnedPiece:
