@@ -13,16 +13,26 @@ from pieces.models import (
     BaseClip,
     BaseTapeArea,
     Maker,
+    MakerOrder,
+    OrderLine,
+    Payment,
     Piece,
+    PricedService,
+    ReturnReason,
     RingPhoto,
+    Sale,
     Shade,
     ShadeReading,
     StockMovement,
+    TaxRate,
     Unit,
     Variant,
 )
+from pieces.paying import take_payment
 from pieces.ring.taking import take_ring_photo
-from tests.factories import StylistFactory
+from pieces.selling import LineAsked, agree_sale
+from salon.models import Salon
+from tests.factories import ClientFactory, DeskFactory, OwnerFactory, StylistFactory
 
 
 class MakerFactory(factory.django.DjangoModelFactory):
@@ -166,3 +176,86 @@ class ShadeReadingFactory(factory.django.DjangoModelFactory):
     photo = factory.SubFactory(RingPhotoFactory)
     read_at = factory.LazyFunction(now)
     read_by = factory.SelfAttribute("photo.taken_by")
+
+
+class TaxRateFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = TaxRate
+
+    name = factory.Sequence("Rate {}".format)
+    basis_points = 2000
+
+
+class PricedServiceFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = PricedService
+
+    name = factory.Sequence("Cut-in {}".format)
+    price_minor = 8500
+
+
+class ReturnReasonFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = ReturnReason
+
+    name = factory.Sequence("Shows at the front {}".format)
+
+
+class MakerOrderFactory(factory.django.DjangoModelFactory):
+    """A draft; `sent=True` for one on its way."""
+
+    class Meta:
+        model = MakerOrder
+
+    class Params:
+        sent = factory.Trait(
+            state="sent", sent_at=factory.SelfAttribute("drafted_at"), sent_by=factory.SelfAttribute("drafted_by")
+        )
+
+    maker = factory.SubFactory(MakerFactory)
+    currency = "GBP"
+    drafted_at = factory.LazyFunction(now)
+    drafted_by = factory.SubFactory(OwnerFactory)
+
+
+class OrderLineFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = OrderLine
+
+    order = factory.SubFactory(MakerOrderFactory)
+    variant = factory.SubFactory(VariantFactory)
+    count = 2
+    cost_minor = 54000
+
+
+class SaleFactory(factory.django.DjangoModelFactory):
+    """Made by the deed the page calls; `lines` are LineAsked, one unit of £1,249.00 unless told otherwise."""
+
+    class Meta:
+        model = Sale
+
+    client = factory.SubFactory(ClientFactory)
+    lines = factory.LazyFunction(lambda: [LineAsked(unit=UnitFactory())])
+    by = factory.SubFactory(DeskFactory)
+    at = factory.LazyFunction(now)
+
+    @classmethod
+    def _create(cls, model_class, *args, **kwargs):
+        return agree_sale(salon=Salon.objects.default(), **kwargs)
+
+
+class PaymentFactory(factory.django.DjangoModelFactory):
+    """Ten pounds in cash for a sale, with its receipt."""
+
+    class Meta:
+        model = Payment
+
+    sale = factory.SubFactory(SaleFactory)
+    amount_minor = 1000
+    method = "cash"
+    by = factory.SubFactory(DeskFactory)
+    at = factory.LazyFunction(now)
+
+    @classmethod
+    def _create(cls, model_class, *args, **kwargs):
+        return take_payment(salon=Salon.objects.default(), **kwargs)

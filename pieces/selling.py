@@ -1,0 +1,249 @@
+"""Agrees a sale, hands its pieces over, and cancels it: the only writer of Sale, and of a line until it is taken back.
+
+What a line comes to is `reckoning`'s, money and receipts are `paying`'s, taking back is `returning`'s. Rows are held in
+one order: sale, line, unit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from clients.consenting import locked
+from clients.models import Client
+from pieces.models import OrderLine, PricedService, Sale, SaleLine, StockMovement, TaxRate, Unit, Variant
+from pieces.reckoning import reckon
+from pieces.stock import hand_over_unit, release_unit, reserve_unit
+from salon.common.money import format_minor
+from salon.models import Salon, User
+
+MOST_LINES = 40
+
+
+@dataclass(frozen=True)
+class Measured:
+    """How a piece fitted her when it was chosen; None where nobody measured. Millimetres, shares, ΔE00."""
+
+    visit_reference: str = ""
+    cover: float | None = None
+    margin_mm: float | None = None
+    clips_holding: int | None = None
+    clips_total: int | None = None
+    colour_difference: float | None = None
+    length_step_mm: int | None = None
+    is_first_piece: bool | None = None
+
+
+@dataclass(frozen=True)
+class LineAsked:
+    """One thing she takes: a unit, a piece that is ordered for her, or something of the price list.
+
+    price_minor: of one; the list price where it is left out. tax_rate: the usual one where it is left out, and none
+    where the salon reckons with none. declared: she signed what the rate asks for.
+    """
+
+    unit: Unit | None = None
+    order_line: OrderLine | None = None
+    service: PricedService | None = None
+    count: int = 1
+    price_minor: int | None = None
+    discount_minor: int = 0
+    discount_because: str = ""
+    tax_rate: TaxRate | None = None
+    declared: bool = False
+    measured: Measured = Measured()
+
+
+@transaction.atomic
+def agree_sale(
+    *,
+    client: Client,
+    lines: Sequence[LineAsked],
+    salon: Salon,
+    by: User,
+    at: datetime,
+    stylist: User | None = None,
+    note: str = "",
+    once: UUID | None = None,
+) -> Sale:
+    """Write down what she takes and set the units aside for her; the same form sent twice gives the same sale.
+
+    Raises ValidationError where nothing is asked for, where a unit can't be sold to her, or where a price is in another
+    currency than the salon's.
+    """
+    client = locked(client)
+    if once and (made := Sale.objects.filter(once=once).first()):
+        return made
+    if not lines:
+        raise ValidationError("Choose what she takes: a piece, or something of the price list.")
+    if len(lines) > MOST_LINES:
+        raise ValidationError(f"A sale holds up to {MOST_LINES} lines; make a second one.")
+    sale = Sale(
+        client=client,
+        stylist=stylist,
+        currency=salon.currency,
+        prices_include_tax=salon.prices_include_tax,
+        note=" ".join(note.split()),
+        agreed_at=at,
+        agreed_by=by,
+        once=once,
+    )
+    sale.full_clean()
+    sale.save()
+    usual = TaxRate.objects.usual()
+    for asked in sorted(lines, key=lambda asked: asked.unit.pk if asked.unit else 0):
+        _add(sale, asked, usual, by, at)
+    return sale
+
+
+@transaction.atomic
+def unit_came(*, line: SaleLine, unit: Unit, by: User, at: datetime) -> SaleLine:
+    """The unit that was ordered for her is here: it stands on the line and is set aside for her."""
+    line = _live(line)
+    if line.unit_id is not None:
+        raise ValidationError("The piece of this line is here already.")
+    if unit.variant_id != line.variant_id:
+        raise ValidationError(f"Unit {unit.number} is another piece than the one she ordered.")
+    line.unit = _set_aside(unit, line.sale.client, by, at)
+    return _kept(line)
+
+
+@transaction.atomic
+def hand_over(*, line: SaleLine, by: User, at: datetime) -> SaleLine:
+    """She takes the piece with her, whether or not all is paid; something of the price list is done with at once."""
+    line = _live(line)
+    if line.handed_over_at:
+        raise ValidationError("This has been handed over already.")
+    if line.variant_id is not None:
+        if line.unit is None:
+            raise ValidationError("The piece has not come in yet.")
+        line.unit = hand_over_unit(
+            unit=line.unit, to=line.sale.client, kind=StockMovement.Kind.SOLD, sale_line=line, by=by, at=at
+        )
+    line.handed_over_at, line.handed_over_by = at, by
+    return _kept(line)
+
+
+@transaction.atomic
+def cancel_sale(*, sale: Sale, because: str, by: User, at: datetime) -> Sale:
+    """Nothing comes of it: units go back into the drawer. Before a piece is handed over, and with no money held."""
+    sale = held(sale)
+    if any(line.handed_over_at and line.variant_id for line in sale.lines.all()):
+        raise ValidationError("A piece of this sale has been handed over; take it back instead.")
+    paid = Sale.objects.with_money().get(pk=sale.pk).paid_minor  # type: ignore[attr-defined]  # annotated just now
+    if paid:
+        raise ValidationError(f"{format_minor(paid, sale.currency)} was paid; give it back first.")
+    for line in sale.lines.select_for_update(of=("self",)).select_related("unit").order_by("unit", "pk"):
+        if line.unit is not None:
+            release_unit(unit=line.unit, by=by, at=at)
+        line.is_live = False
+        _kept(line)
+    sale.cancelled_at, sale.cancelled_by, sale.cancelled_because = at, by, " ".join(because.split())
+    if not sale.cancelled_because:
+        raise ValidationError({"because": "Write why it is cancelled."})
+    sale.full_clean()
+    sale.save()
+    return sale
+
+
+def held(sale: Sale) -> Sale:
+    """The sale as kept now, held until the transaction ends; raises ValidationError when it was cancelled."""
+    kept = Sale.objects.select_for_update(of=("self",)).select_related("client").get(pk=sale.pk)
+    if kept.is_cancelled:
+        raise ValidationError(f"Sale {kept} was cancelled: {kept.cancelled_because}")
+    return kept
+
+
+def _add(sale: Sale, asked: LineAsked, usual: TaxRate | None, by: User, at: datetime) -> None:
+    unit = asked.unit and _set_aside(asked.unit, sale.client, by, at)
+    variant = unit.variant if unit else asked.order_line.variant if asked.order_line else None
+    rate = asked.tax_rate or (asked.service.tax_rate if asked.service else None) or usual
+    if rate is not None and rate.asks_for_declaration and not asked.declared:
+        raise ValidationError(
+            f"“{rate}” holds only with her own signed declaration. Ask your tax office or an adviser."
+        )
+    price = _price(asked, variant, sale.currency)
+    try:
+        reckoned = reckon(
+            price_minor=price,
+            count=asked.count,
+            discount_minor=asked.discount_minor,
+            basis_points=rate.basis_points if rate else 0,
+            prices_include_tax=sale.prices_include_tax,
+        )
+    except ValueError as refusal:
+        raise ValidationError(str(refusal)) from refusal
+    line = SaleLine(
+        sale=sale,
+        says=_name(asked, variant),
+        variant=variant,
+        unit=unit,
+        order_line=asked.order_line,
+        service=asked.service,
+        count=asked.count,
+        price_minor=price,
+        discount_minor=asked.discount_minor,
+        discount_because=" ".join(asked.discount_because.split()),
+        tax_name=rate.name if rate else "",
+        tax_basis_points=rate.basis_points if rate else 0,
+        tax_declared=asked.declared,
+        tax_minor=reckoned.tax_minor,
+        total_minor=reckoned.total_minor,
+        cost_minor=unit.cost_minor if unit else asked.order_line.cost_minor if asked.order_line else None,
+        **asdict(asked.measured),
+    )
+    _kept(line)
+
+
+def _set_aside(unit: Unit, client: Client, by: User, at: datetime) -> Unit:
+    """The unit, set aside for her; it may be so already, with or without her name."""
+    stored = (
+        Unit.objects.select_for_update(of=("self",)).select_related("variant__piece", "variant__shade").get(pk=unit.pk)
+    )
+    if stored.state == Unit.State.RESERVED:
+        if stored.reserved_for_id == client.pk:
+            return stored
+        if stored.reserved_for_id is None:
+            release_unit(unit=stored, by=by, at=at)
+    return reserve_unit(unit=stored, client=client, by=by, at=at)
+
+
+def _price(asked: LineAsked, variant: Variant | None, currency: str) -> int:
+    if asked.price_minor is not None:
+        return asked.price_minor
+    if variant is not None:
+        if variant.currency != currency:
+            raise ValidationError(
+                f"{variant} is priced in {variant.currency} and the salon sells in {currency}; write the price."
+            )
+        return variant.price_minor
+    if asked.service is None:
+        raise ValidationError("A line sells a piece, or something of the price list.")
+    return asked.service.price_minor
+
+
+def _name(asked: LineAsked, variant: Variant | None) -> str:
+    if variant is None:
+        return str(asked.service)
+    number = f", unit {asked.unit.number}" if asked.unit else ""
+    return f"{variant.piece}, {variant.shade.name}{number}"
+
+
+def _live(line: SaleLine) -> SaleLine:
+    """The line as kept now, held after its sale; raises ValidationError where it counts no longer."""
+    held(line.sale)
+    kept = SaleLine.objects.select_for_update(of=("self",)).select_related("sale__client", "unit").get(pk=line.pk)
+    if not kept.is_live:
+        raise ValidationError("This piece was taken back; what was sold stands in the record.")
+    return kept
+
+
+def _kept(line: SaleLine) -> SaleLine:
+    line.full_clean()
+    line.save()
+    return line

@@ -1,0 +1,102 @@
+"""Sales: what is agreed, handed over, paid, given back and cancelled, and the receipts' numbers."""
+
+import uuid
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.utils.timezone import now
+
+from pieces.models import Payment, Receipt, Sale, StockMovement
+from pieces.paying import count_deposit, give_back, owed_for, take_deposit, take_payment
+from pieces.selling import LineAsked, agree_sale, cancel_sale, hand_over
+from salon.models import Salon
+from tests.factories import ClientFactory, DeskFactory
+from tests.pieces.factories import (
+    PaymentFactory,
+    PricedServiceFactory,
+    SaleFactory,
+    TaxRateFactory,
+    UnitFactory,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def till():
+    return {"salon": Salon.objects.default(), "by": DeskFactory(), "at": now()}
+
+
+def test_a_unit_is_set_aside_handed_over_and_stands_in_the_ledger(till):
+    unit, client = UnitFactory(), ClientFactory()
+    sale = agree_sale(client=client, lines=[LineAsked(unit=unit)], **till)
+    unit.refresh_from_db()
+    assert (unit.state, unit.reserved_for) == ("reserved", client)
+    line = hand_over(line=sale.lines.get(), by=till["by"], at=till["at"])
+    unit.refresh_from_db()
+    assert (unit.state, unit.reserved_for) == ("with client", None)
+    assert [*unit.movements.in_order().values_list("kind", flat=True)] == ["before", "set aside", "sold"]
+    assert unit.movements.get(kind="sold").sale_line == line
+    assert StockMovement.objects.counts()["with client"] == 1
+
+
+def test_tax_is_reckoned_a_line_at_a_time(till):
+    TaxRateFactory(is_usual=True)
+    service = PricedServiceFactory(price_minor=8500)
+    sale = agree_sale(
+        client=ClientFactory(),
+        lines=[LineAsked(service=service, discount_minor=100, discount_because="A friend")],
+        **till,
+    )
+    line = sale.lines.get()
+    assert (line.total_minor, line.tax_minor) == (8400, 1400)
+
+
+def test_the_same_form_sent_twice_sells_and_pays_once(till):
+    key, client, unit = uuid.uuid4(), ClientFactory(), UnitFactory()
+    sales = {agree_sale(client=client, lines=[LineAsked(unit=unit)], once=key, **till) for _ in range(2)}
+    assert len(sales) == 1
+    paid = {take_payment(sale=sales.copy().pop(), amount_minor=500, method="card", once=key, **till) for _ in range(2)}
+    assert len(paid) == 1
+
+
+def test_a_unit_is_in_one_live_sale(till):
+    sale = SaleFactory()
+    with pytest.raises(ValidationError, match="set aside for a client already"):
+        agree_sale(client=ClientFactory(), lines=[LineAsked(unit=sale.lines.get().unit)], **till)
+    assert Sale.objects.count() == 1
+
+
+def test_no_more_is_taken_than_is_owed_nor_given_back_than_was_paid(till):
+    sale = SaleFactory()
+    take_payment(sale=sale, amount_minor=100_000, method="card", **till)
+    with pytest.raises(ValidationError, match=r"£249\.00 is owed"):
+        take_payment(sale=sale, amount_minor=24_901, method="card", **till)
+    with pytest.raises(ValidationError, match=r"£1,000\.00 was paid"):
+        give_back(sale=sale, amount_minor=100_001, method="card", **till)
+    give_back(sale=sale, amount_minor=100_000, method="card", **till)
+    assert owed_for(sale) == 124_900
+    assert [*Receipt.objects.order_by("number").values_list("number", flat=True)] == [1, 2]
+
+
+def test_a_deposit_is_held_counts_once_and_is_given_back_only_while_it_is_held(till):
+    sale = SaleFactory()
+    deposit = take_deposit(client=sale.client, amount_minor=2000, what_for="Consult", method="cash", **till)
+    assert [*Payment.objects.held()] == [deposit]
+    count_deposit(payment=deposit, sale=sale)
+    assert owed_for(sale) == 122_900
+    with pytest.raises(ValidationError, match="already"):
+        count_deposit(payment=deposit, sale=sale)
+    with pytest.raises(ValidationError, match="counts towards a sale"):
+        give_back(deposit=deposit, amount_minor=2000, method="cash", **till)
+
+
+def test_a_sale_is_cancelled_once_its_money_is_back_and_frees_its_units(till):
+    payment = PaymentFactory()
+    sale = payment.sale
+    with pytest.raises(ValidationError, match="give it back first"):
+        cancel_sale(sale=sale, because="Changed her mind", by=till["by"], at=till["at"])
+    give_back(sale=sale, amount_minor=1000, method="cash", **till)
+    cancel_sale(sale=sale, because="Changed her mind", by=till["by"], at=now())
+    assert sale.lines.get().unit.state == "drawer"
+    assert agree_sale(client=ClientFactory(), lines=[LineAsked(unit=sale.lines.get().unit)], **till)
