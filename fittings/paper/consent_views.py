@@ -12,8 +12,9 @@ from django.views.decorators.http import require_safe
 from clients.models import Client
 from fittings.paper.consents_told import consents_paper
 from fittings.paper.views import LARGE
-from fittings.pdf import PrintingUnavailable, consents_pdf
+from fittings.pdf import consents_pdf
 from salon.common.access import needs
+from salon.common.printing import PrintingUnavailable
 from salon.current import SalonRequest
 
 

@@ -21,8 +21,9 @@ from fittings.paper.service_record import own_hair_record, service_record
 from fittings.paper.sheet import Sheet
 from fittings.paper.skin_test_record import skin_test_record
 from fittings.paper.views import LARGE
-from fittings.pdf import PrintingUnavailable, sheet_pdf
+from fittings.pdf import sheet_pdf
 from salon.common.access import needs
+from salon.common.printing import PrintingUnavailable
 from salon.current import SalonRequest
 
 of_a_piece = needs("fittings.view_ownedpiece", "clients.view_health")

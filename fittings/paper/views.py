@@ -11,9 +11,10 @@ from django.views.decorators.http import require_safe
 
 from clients.looking import note_look
 from fittings.choosing.finding_visit import page_of, visit_of
-from fittings.pdf import PrintingUnavailable, consult_summary_pdf
+from fittings.pdf import consult_summary_pdf
 from fittings.summary import consult_summary
 from salon.common.access import needs
+from salon.common.printing import PrintingUnavailable
 from salon.current import SalonRequest
 
 LARGE = "large"

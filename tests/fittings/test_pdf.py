@@ -17,10 +17,11 @@ from django.utils.timezone import localdate
 from clients.scalp.drawing import DENSITY_STEPS
 from fittings import pdf as printing
 from fittings.models import Candidate, Override
-from fittings.pdf import PrintingUnavailable, consult_summary_pdf, paper_html, paper_sheet
+from fittings.pdf import consult_summary_pdf, paper_html, paper_sheet
 from fittings.summary import consult_summary
 from fittings.trying import decide
 from salon.colour.lab import lab_from_srgb
+from salon.common.printing import PrintingUnavailable
 from tests.factories import OwnerFactory
 from tests.fittings.paper.papers import (
     a_salon,

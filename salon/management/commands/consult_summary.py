@@ -11,8 +11,9 @@ from django.utils.timezone import now
 
 from fittings.models import Fitting
 from fittings.paper.salon_words import SalonWords
-from fittings.pdf import PrintingUnavailable, consult_summary_pdf
+from fittings.pdf import consult_summary_pdf
 from fittings.summary import consult_summary
+from salon.common.printing import PrintingUnavailable
 from salon.common.references import normalise_reference
 from salon.models import Salon
 

@@ -13,7 +13,8 @@ from clients.consent_texts import CONSENT_TEXTS
 from clients.consenting import withdraw_by_link, withdraw_consent
 from fittings.paper import consent_views
 from fittings.paper.consents_told import consents_paper
-from fittings.pdf import PrintingUnavailable, consents_pdf
+from fittings.pdf import consents_pdf
+from salon.common.printing import PrintingUnavailable
 from salon.models import Salon
 from tests.clients.intake_scene import DRAWN, adult, child
 from tests.factories import ClientFactory, ConsentFactory, DeskFactory

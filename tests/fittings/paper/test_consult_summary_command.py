@@ -9,7 +9,7 @@ import pypdf
 import pytest
 from django.core.management import CommandError, call_command
 
-from fittings.pdf import PrintingUnavailable
+from salon.common.printing import PrintingUnavailable
 from salon.management.commands import consult_summary as command
 from tests.fittings.paper.papers import a_salon, decided_visit, finished
 from tests.fittings.visits import signed_off_visit

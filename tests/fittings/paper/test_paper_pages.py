@@ -7,7 +7,7 @@ from django.urls import reverse
 from clients.models import AccessEntry
 from fittings.models import Override
 from fittings.paper import views
-from fittings.pdf import PrintingUnavailable
+from salon.common.printing import PrintingUnavailable
 from tests.factories import DeskFactory, OwnerFactory, StylistFactory
 from tests.fittings.paper.papers import a_salon, a_service, a_variant, decided_visit, finished, put_on_trial
 from tests.fittings.visits import signed_off_visit

@@ -15,7 +15,8 @@ from fittings.paper.care_sheet import care_sheet
 from fittings.paper.client_record import client_record
 from fittings.paper.service_record import service_record
 from fittings.paper.skin_test_record import skin_test_record
-from fittings.pdf import PrintingUnavailable, sheet_pdf
+from fittings.pdf import sheet_pdf
+from salon.common.printing import PrintingUnavailable
 from salon.models import Salon
 from tests.factories import ClientFactory, DeskFactory, OwnerFactory, StylistFactory
 from tests.fittings.paper.printed import assert_nothing_hangs_over_the_edge, read_by_poppler
