@@ -13,6 +13,10 @@ from phonenumbers import SUPPORTED_REGIONS
 from salon.making_users import change_own_password
 from salon.models import Salon, Units, User
 
+ASK_AN_ADVISER = (
+    "Rates of tax stand on the price list's own pages, and none is built in: ask an adviser what applies to you. What "
+    "the law gives a customer comes before the salon's own terms."
+)
 WHAT_WAS_READ_STAYS = (
     "Both count for what is read from now on. What was read before stays as it is, and the shade ring says where a "
     "shade was read under another setting."
@@ -70,6 +74,10 @@ class SalonForm(forms.ModelForm[Salon]):
             "country",
             "units",
             "age_of_consent",
+            "prices_include_tax",
+            "tax_number",
+            "return_days",
+            "dead_stock_days",
             "card_reflectance_percent",
             "chart_edition",
         ]
@@ -97,6 +105,13 @@ class SalonForm(forms.ModelForm[Salon]):
             "after_hours_advice",
             Row("time_zone", "currency", "country"),
             Row("units", "age_of_consent"),
+            Fieldset(
+                "Selling and taking back",
+                HTML(f'<p class="small">{ASK_AN_ADVISER}</p>'),
+                "prices_include_tax",
+                "tax_number",
+                Row("return_days", "dead_stock_days"),
+            ),
             Fieldset(
                 "Colours read from photos",
                 HTML(f'<p class="small">{WHAT_WAS_READ_STAYS}</p>'),

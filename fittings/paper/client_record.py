@@ -17,6 +17,7 @@ from clients.models import Client
 from fittings.models import Reminder, Service
 from fittings.paper.assessments_told import assessments_section
 from fittings.paper.measured import Fact
+from fittings.paper.money_told import ordered_section, payments_section, sales_section
 from fittings.paper.pieces_on_record import pieces_section, proposals_section
 from fittings.paper.salon_words import SalonWords
 from fittings.paper.service_record import services_section
@@ -54,6 +55,9 @@ def client_record(client: Client, *, salon: Salon, on: date, at: datetime) -> Sh
             services_section("Services", Service.objects.filter(fitting__client=client), words, on_what=True),
             *_of_her_line(client, words),
             _awaited(client, words),
+            ordered_section(client, words),
+            sales_section(client, words),
+            payments_section(client, words),
             _wishes(client, words),
             _messages(client, words),
             _looks(client, words),

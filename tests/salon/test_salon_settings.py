@@ -51,6 +51,14 @@ def test_a_card_that_is_none_is_refused_by_a_sentence_and_stays_typed(owner, typ
     assert Salon.objects.get().card_reflectance_percent == 18
 
 
+def test_how_the_salon_reckons_and_takes_back_is_stored(owner):
+    answers = as_stored(prices_include_tax="", tax_number="GB 123", return_days="30", dead_stock_days="200")
+    assert owner.post(reverse("salon-settings"), answers).status_code == 302
+    salon = Salon.objects.get()
+    assert (salon.prices_include_tax, salon.tax_number) == (False, "GB 123")
+    assert (salon.return_days, salon.dead_stock_days) == (30, 200)
+
+
 def test_the_country_is_one_whose_numbers_are_known(owner):
     assert owner.post(reverse("salon-settings"), as_stored(country="ie")).status_code == 302
     assert Salon.objects.get().country == "IE"

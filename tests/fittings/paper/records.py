@@ -20,7 +20,7 @@ from tests.factories import ConsentFactory, OwnerFactory, ProductFactory, Stylis
 from tests.fittings.factories import AppointmentFactory, OwnedPieceFactory, WaitingEntryFactory
 from tests.fittings.messages.factories import UnsettledFactory
 from tests.fittings.paper.papers import a_variant, clipped_base, decided_visit, finished
-from tests.pieces.factories import UnitFactory
+from tests.pieces.factories import OrderLineFactory, PaymentFactory, SaleFactory, UnitFactory
 
 CLIPS = [{"u_mm": 12, "v_mm": 0, "length_mm": 30}, {"u_mm": 100, "v_mm": 45, "length_mm": 30}]
 
@@ -163,5 +163,7 @@ def everything_of_her():
     appointment = AppointmentFactory(client=client, stylist=stylist)
     UnsettledFactory(appointment=appointment)
     WaitingEntryFactory(client=client)
+    OrderLineFactory(for_client=client, count=1)
+    PaymentFactory(sale=SaleFactory(client=client))
     note_look(client=client, user=stylist, page="visit")
     return again(owned)

@@ -285,6 +285,11 @@ WHERE_IT_IS = {
     "fittings.ownedpiece.client": "Pieces",
     "fittings.reminder.client": "Messages",
     "fittings.waitingentry.client": "Wishes on the waiting list",
+    "pieces.orderline.for_client": "Ordered, set aside and handed over",
+    "pieces.payment.client": "Paid and given back",
+    "pieces.sale.client": "Bought",
+    "pieces.stockmovement.for_client": "Ordered, set aside and handed over",
+    "pieces.unit.reserved_for": "Ordered, set aside and handed over",
 }
 
 
