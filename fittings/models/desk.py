@@ -99,9 +99,9 @@ class Appointment(models.Model):
     deposit_minor = models.PositiveIntegerField("deposit", default=0)
     deposit_paid_at = models.DateTimeField("deposit paid", null=True, blank=True)
     deposit_taken_by = models.ForeignKey(User, models.PROTECT, related_name="+", null=True, blank=True)
-    deposit_payment = models.OneToOneField(
-        Payment, models.PROTECT, related_name="appointment", null=True, blank=True, verbose_name="how it was paid"
-    )
+    deposit_payment = models.ForeignKey(
+        Payment, models.PROTECT, related_name="appointments", null=True, blank=True, verbose_name="how it was paid"
+    )  # not one-to-one: SQLite would make the table anew for that, and lose the triggers that keep visits apart
     calendar_uid = models.UUIDField("UID in calendars", default=uuid.uuid4, unique=True, editable=False)
     sequence = models.PositiveIntegerField("SEQUENCE in calendars", default=0, editable=False)
     changed_at = models.DateTimeField(auto_now=True)
