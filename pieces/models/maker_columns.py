@@ -12,12 +12,16 @@ class MakerColumns(models.Model):
     """For one kind of record: which of the catalogue's columns each of the maker's is, and what stands in for none.
 
     columns: {the maker's column: the catalogue's}. fixed: {the catalogue's column: the value in every line}.
+    units: {the catalogue's column: the unit of its bare numbers}. words: {the catalogue's column: {the maker's word, in
+    small letters: the catalogue's}}.
     """
 
     maker = models.ForeignKey(Maker, models.PROTECT, related_name="columns")
     kind = models.CharField("kind of record", max_length=12)
     columns = models.JSONField(default=dict)
     fixed = models.JSONField(default=dict, blank=True)
+    units = models.JSONField(default=dict, blank=True)
+    words = models.JSONField(default=dict, blank=True)
     kept_at = models.DateTimeField()
     kept_by = models.ForeignKey(User, models.PROTECT, related_name="+")
 
