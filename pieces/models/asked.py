@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Coalesce, Lower
 
 from pieces.models.stock import Variant
 from salon.models import User
@@ -38,6 +39,14 @@ class AskedFor(models.Model):
                 fields=["visit_reference", "variant"],
                 condition=Q(variant__isnull=False),
                 name="asked_for_once_in_a_visit",
+                violation_error_message="That is written down for this visit already.",
+            ),
+            models.UniqueConstraint(
+                "visit_reference",
+                Lower("words"),
+                Coalesce("length_mm", 0),
+                condition=Q(variant__isnull=True),
+                name="asked_for_in_words_once_in_a_visit",
                 violation_error_message="That is written down for this visit already.",
             ),
             models.CheckConstraint(

@@ -53,6 +53,9 @@ class MakerOrder(models.Model):
     closed_at = models.DateTimeField(null=True, blank=True)
     closed_by = models.ForeignKey(User, models.PROTECT, related_name="+", null=True, blank=True)
     closed_because = models.CharField("why it was closed", max_length=240, blank=True)
+    once = models.UUIDField(
+        "key of the form that made it", unique=True, null=True, blank=True, help_text="A form sent twice drafts once."
+    )
 
     objects: ClassVar[MakerOrderQuerySet] = MakerOrderQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
 
