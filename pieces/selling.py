@@ -44,7 +44,8 @@ class LineAsked:
     """One thing she takes: a unit, a piece that is ordered for her, or something of the price list.
 
     price_minor: of one; the list price where it is left out. tax_rate: the usual one where it is left out, and none
-    where the salon reckons with none. declared: she signed what the rate asks for.
+    where the salon reckons with none. declared: she signed what the rate asks for. tried_on: she knows that the unit was
+    for trying on.
     """
 
     unit: Unit | None = None
@@ -56,6 +57,7 @@ class LineAsked:
     discount_because: str = ""
     tax_rate: TaxRate | None = None
     declared: bool = False
+    tried_on: bool = False
     measured: Measured = Measured()
 
 
@@ -161,6 +163,8 @@ def held(sale: Sale) -> Sale:
 
 def _add(sale: Sale, asked: LineAsked, usual: TaxRate | None, by: User, at: datetime) -> None:
     unit = asked.unit and _set_aside(asked.unit, sale.client, by, at)
+    if unit and unit.purpose == Unit.Purpose.TRY_ON and not asked.tried_on:
+        raise ValidationError(f"Unit {unit.number} is for trying on; say that she knows it.")
     variant = unit.variant if unit else asked.order_line.variant if asked.order_line else None
     rate = asked.tax_rate or (asked.service.tax_rate if asked.service else None) or usual
     if rate is not None and rate.asks_for_declaration and not asked.declared:

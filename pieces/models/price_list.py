@@ -86,6 +86,12 @@ class PricedService(models.Model):
     tax_rate = models.ForeignKey(
         TaxRate, models.PROTECT, related_name="+", null=True, blank=True, help_text="Empty: the usual one."
     )
+    done_as = models.CharField(
+        "stands for",
+        max_length=8,
+        blank=True,
+        help_text="The kind of service it is proposed for after a visit in which that was done.",
+    )
     is_in_use = models.BooleanField("on the price list", default=True)
 
     history = HistoricalRecords()
