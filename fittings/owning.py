@@ -69,6 +69,11 @@ def end_piece(*, owned: OwnedPiece, until: date, ended: str, by: User, at: datet
     """
     owned = _may_end(owned, until, at)
     back = ended == OwnedPiece.Ended.RETURNED
+    sold = SaleLine.objects.filter(unit=owned.unit, is_live=True).select_related("sale").first()
+    if back and sold is not None:
+        raise ValidationError(
+            f"She bought it: take it back in sale {sold.sale}, where its money and the reason are written down."
+        )
     take_in_unit(
         unit=owned.unit,
         to=Unit.State.DRAWER if back else Unit.State.GONE,
@@ -107,7 +112,7 @@ def take_turns(*, one: OwnedPiece, other: OwnedPiece, by: User, at: datetime | N
 @transaction.atomic
 def stop_taking_turns(*, owned: OwnedPiece, by: User, at: datetime | None = None) -> None:
     """Each of the two is worn by itself again; a second press does no harm."""
-    _part(_held_with_its_partner(owned), by, at)
+    _part(hold_with_its_partner(owned), by, at)
 
 
 @transaction.atomic
@@ -218,7 +223,7 @@ def _begun(client: Client, unit: Unit, since: date, by: User, at: datetime, cand
 
 def _may_end(owned: OwnedPiece, until: date, at: datetime) -> OwnedPiece:
     """The piece, held with its partner; raises ValidationError where it can't have ended that day."""
-    owned = _held_with_its_partner(owned)
+    owned = hold_with_its_partner(owned)
     _refuse_a_day_to_come(until, at, "until")
     if until < owned.since:
         raise ValidationError({"until": f"She has had it since {day_said(owned.since)}; it can't have ended before."})
@@ -241,7 +246,7 @@ def _ended(owned: OwnedPiece, until: date, ended: str, note: str, by: User, at: 
     return owned
 
 
-def _held_with_its_partner(owned: OwnedPiece) -> OwnedPiece:
+def hold_with_its_partner(owned: OwnedPiece) -> OwnedPiece:
     """As `held`; both of a pair in the order of their keys, so that whoever parts them from the other side waits."""
     pair = OwnedPiece.objects.filter(Q(pk=owned.pk) | Q(partner=owned.pk)).order_by("pk")
     list(pair.select_for_update().values_list("pk"))

@@ -7,7 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from clients.consenting import full_name
-from pieces.models import Payment, Receipt, ReceiptCounter
+from pieces.models import Payment, Receipt, ReceiptCounter, SaleLine
 from pieces.reckoning import by_rate
 from salon.models import Salon
 
@@ -30,7 +30,8 @@ def issue_receipt(*, payment: Payment, salon: Salon) -> Receipt:
 def _shown(payment: Payment, salon: Salon) -> dict[str, Any]:
     """What is printed, as it is today: a price, a name or an address that changes later changes no receipt."""
     client, sale = payment.client, payment.sale
-    lines = list(sale.lines.filter(is_live=True)) if sale else []
+    every = list(sale.lines.all()) if sale else []
+    lines, gone = ([line for line in every if line.is_live is live] for live in (True, False))
     earlier = list(sale.payments.exclude(pk=payment.pk).order_by("at", "pk")) if sale else []
     total = sum(line.total_minor for line in lines)
     paid = sum(one.amount_minor for one in earlier) + payment.amount_minor
@@ -51,20 +52,8 @@ def _shown(payment: Payment, salon: Salon) -> dict[str, Any]:
         "what_for": payment.what_for,
         "is_deposit": payment.is_deposit,
         "prices_include_tax": sale.prices_include_tax if sale else salon.prices_include_tax,
-        "lines": [
-            {
-                "says": line.says,
-                "count": line.count,
-                "price_minor": line.price_minor,
-                "discount_minor": line.discount_minor,
-                "discount_because": line.discount_because,
-                "tax_name": line.tax_name,
-                "tax_basis_points": line.tax_basis_points,
-                "tax_minor": line.tax_minor,
-                "total_minor": line.total_minor,
-            }
-            for line in lines
-        ],
+        "lines": [_line(line) for line in lines],
+        "taken_back": [_line(line) for line in gone],
         "rates": [
             {
                 "name": rate.name,
@@ -77,4 +66,18 @@ def _shown(payment: Payment, salon: Salon) -> dict[str, Any]:
         "total_minor": total,
         "paid_before_minor": paid - payment.amount_minor,
         "still_owed_minor": max(0, total - paid) if sale else 0,
+    }
+
+
+def _line(line: SaleLine) -> dict[str, Any]:
+    return {
+        "says": line.says,
+        "count": line.count,
+        "price_minor": line.price_minor,
+        "discount_minor": line.discount_minor,
+        "discount_because": line.discount_because,
+        "tax_name": line.tax_name,
+        "tax_basis_points": line.tax_basis_points,
+        "tax_minor": line.tax_minor,
+        "total_minor": line.total_minor,
     }
