@@ -216,7 +216,7 @@ def drop_order(*, order: MakerOrder, by: User, at: datetime) -> MakerOrder:
     return _closed(order, MakerOrder.State.DROPPED, "", by, at)
 
 
-_STATE_SAID = {
+_STATE_SAID: dict[str, str] = {
     MakerOrder.State.DRAFT: "a draft, which has not been sent",
     MakerOrder.State.SENT: "sent already",
     MakerOrder.State.PART_RECEIVED: "sent already",
