@@ -1,7 +1,7 @@
 """Agrees a sale, hands its pieces over, and cancels it: the only writer of Sale, and of a line until it is taken back.
 
 What a line comes to is `reckoning`'s, money and receipts are `paying`'s, taking back is `returning`'s. Rows are held in
-one order: sale, line, unit.
+one order: sale, line, order to the maker, unit.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from django.db import transaction
 
 from clients.consenting import locked
 from clients.models import Client
-from pieces.models import OrderLine, PricedService, Sale, SaleLine, StockMovement, TaxRate, Unit, Variant
+from pieces.models import MakerOrder, OrderLine, PricedService, Sale, SaleLine, StockMovement, TaxRate, Unit, Variant
 from pieces.reckoning import reckon
 from pieces.stock import hand_over_unit, release_unit, reserve_unit
 from salon.common.money import format_minor
@@ -143,7 +143,7 @@ def cancel_sale(*, sale: Sale, because: str, by: User, at: datetime) -> Sale:
     for line in sale.lines.select_for_update(of=("self",)).select_related("unit").order_by("unit", "pk"):
         if line.unit is not None:
             release_unit(unit=line.unit, by=by, at=at)
-        line.is_live = False
+        line.is_live, line.order_line = False, None  # what is ordered for her can be sold to her anew
         _kept(line)
     sale.cancelled_at, sale.cancelled_by, sale.cancelled_because = at, by, " ".join(because.split())
     if not sale.cancelled_because:
@@ -165,6 +165,8 @@ def _add(sale: Sale, asked: LineAsked, usual: TaxRate | None, by: User, at: date
     unit = asked.unit and _set_aside(asked.unit, sale.client, by, at)
     if unit and unit.purpose == Unit.Purpose.TRY_ON and not asked.tried_on:
         raise ValidationError(f"Unit {unit.number} is for trying on; say that she knows it.")
+    if asked.order_line:
+        _refuse_unless_on_order_for(sale.client, asked.order_line)
     variant = unit.variant if unit else asked.order_line.variant if asked.order_line else None
     rate = asked.tax_rate or (asked.service.tax_rate if asked.service else None) or usual
     if rate is not None and rate.asks_for_declaration and not asked.declared:
@@ -215,6 +217,20 @@ def _set_aside(unit: Unit, client: Client, by: User, at: datetime) -> Unit:
         if stored.reserved_for_id is None:
             release_unit(unit=stored, by=by, at=at)
     return reserve_unit(unit=stored, client=client, by=by, at=at)
+
+
+def _refuse_unless_on_order_for(client: Client, order_line: OrderLine) -> None:
+    """Refuse a line that is not ordered for her, or that nothing is awaited of; its order is held meanwhile."""
+    order = MakerOrder.objects.select_for_update(of=("self",)).get(pk=order_line.order_id)
+    kept = OrderLine.objects.filter(pk=order_line.pk).first()
+    if kept is None or kept.for_client_id != client.pk:
+        raise ValidationError("This piece is not ordered for her.")
+    if kept.received_count:
+        raise ValidationError("The piece that was ordered for her has come in; choose its unit.")
+    if order.closed_at:
+        raise ValidationError(f"Order {order} is closed; the piece will not come with it.")
+    if SaleLine.objects.filter(order_line=kept).exists():
+        raise ValidationError("The piece that is ordered for her is in a sale already.")
 
 
 def _price(asked: LineAsked, variant: Variant | None, currency: str) -> int:
