@@ -1,15 +1,13 @@
-"""Form fields that read what a stylist taps beside the chair: one-tap choices and ticks; sentences in her own units."""
+"""Form fields that read what a stylist taps beside the chair: one-tap choices and ticks."""
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from crispy_forms.layout import Field as LayoutField
 from django import forms
 
-from salon.common.form_fields import LengthField, MoneyField, WholeField, unchanged
-from salon.common.lengths import LengthUnit, format_length
+from salon.common.form_fields import LengthField, MoneyField, WholeField, in_reader_units, unchanged
 
 __all__ = [
     "ChoiceField",
@@ -54,8 +52,3 @@ class Pills(LayoutField):  # type: ignore[misc]  # crispy has no types
     """Lays a choice or ticks out as large pills."""
 
     template = "fittings/consult/_pills.html"
-
-
-def in_reader_units(sentence: str, unit: LengthUnit) -> str:
-    """A sentence of the numeric modules, which speak in millimetres, in the reader's own unit."""
-    return re.sub(r"\d+(?:\.\d+)? mm\b", lambda found: format_length(float(found[0][:-3]), unit), sentence)

@@ -6,6 +6,7 @@ was given has changed nothing, and `unchanged` says so: an inch shown to the eig
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from django import forms
@@ -82,3 +83,8 @@ def unchanged(field: forms.Field, initial: Any, typed: str | None) -> bool:
     """Whether the typed text is the very text that was shown for the stored value."""
     shown = field.prepare_value(initial)
     return (typed or "").strip() == ("" if shown is None else str(shown).strip())
+
+
+def in_reader_units(sentence: str, unit: LengthUnit) -> str:
+    """A sentence of the numeric modules, which speak in millimetres, in the reader's own unit."""
+    return re.sub(r"\d+(?:\.\d+)? mm\b", lambda found: format_length(float(found[0][:-3]), unit), sentence)
