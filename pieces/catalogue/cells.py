@@ -9,9 +9,10 @@ from __future__ import annotations
 import difflib
 import re
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from math import floor
 from typing import Any, Final, NamedTuple
 
@@ -19,14 +20,14 @@ from django.db.models import TextChoices
 
 from pieces.bases.construction import Clip, TapeArea
 from salon.common.lengths import parse_length_mm
-from salon.common.money import format_minor, parse_minor
+from salon.common.money import format_minor, minor_decimals, parse_minor
 from salon.common.references import normalise_reference
 from salon.common.temperatures import parse_temperature_c
 
 USUAL: Final = "usual"
 _CLIP_LENGTH_MM: Final = 32  # the common sewn-in clip (common practice)
 _MOST_PARTS: Final = 30
-_NUMBER: Final = re.compile(r"[+-]?[0-9]{1,7}(?:[.,][0-9]{1,6})?")
+_NUMBER: Final = re.compile(r"[+-]?[0-9]{1,7}(?:[.,][0-9]{1,40})?")
 _CLIP: Final = re.compile(r"([0-9]{1,3}) (?:(middle)|(left|right) ([0-9]{1,3}))(?: long ([0-9]{1,3}))?")
 _TAPE: Final = re.compile(r"([0-9]{1,3}) to ([0-9]{1,3})")
 
@@ -40,11 +41,18 @@ class Amount(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """How one kind of cell is read, shown again, and described. `read` raises ValueError with a sentence."""
+    """How one kind of cell is read, shown again, written into a file, and described.
+
+    `read` raises ValueError with a sentence, and reads whatever `write` wrote. `units`: those that its bare numbers may
+    be in; `words`: (value, in words) where only these can be meant. Both are for files of makers.
+    """
 
     read: Callable[[str], Any]
     how: str
     show: Callable[[Any], str] = str
+    write: Callable[[Any], str] = str
+    units: tuple[str, ...] = ()
+    words: tuple[tuple[str, str], ...] = ()
 
 
 def tidy(written: str) -> str:
@@ -65,7 +73,8 @@ def number(low: float, high: float) -> Cell:
     def read(written: str) -> float:
         return _number_within(written, low, high, f"a number from {low:g} to {high:g}, such as {(low + high) / 2:g}")
 
-    return Cell(read, f"a number from {low:g} to {high:g}, with a decimal point or comma", lambda value: f"{value:g}")
+    how = f"a number from {low:g} to {high:g}, with a decimal point or comma"
+    return Cell(read, how, lambda value: f"{value:g}", lambda value: format(Decimal(repr(value)), "f"))
 
 
 def whole(low: int, high: int, unit: str) -> Cell:
@@ -93,7 +102,7 @@ def length(low: int, high: int) -> Cell:
             raise ValueError(f"“{written}” is {exact:g} mm. Write {right}.")
         return round(exact)
 
-    return Cell(read, right, lambda value: f"{value} mm")
+    return Cell(read, right, lambda value: f"{value} mm", units=("mm", "cm", "in"))
 
 
 def temperature(low: int, high: int) -> Cell:
@@ -108,12 +117,18 @@ def temperature(low: int, high: int) -> Cell:
             raise ValueError(f"“{written}” is {exact:.0f} °C. Write {right}.")
         return floor(exact)  # downwards: a limit that a maker printed is never rounded up
 
-    return Cell(read, right, lambda value: f"{value} °C")
+    return Cell(read, right, lambda value: f"{value} °C", units=("°C", "°F"))
 
 
 def choice(choices: type[TextChoices]) -> Cell:
-    meanings = {word.casefold(): value for value, label in choices.choices for word in (value, label)}
-    words = ", ".join(choices.values)
+    return one_of(choices.choices)
+
+
+def one_of(choices: Iterable[tuple[str, str]]) -> Cell:
+    """One of some values, which may also be called as they are in words."""
+    pairs = tuple((str(value), str(label)) for value, label in choices)
+    meanings = {word.casefold(): value for value, label in pairs for word in (value, label)}
+    words = ", ".join(value for value, _ in pairs)
 
     def read(written: str) -> str:
         meant = meanings.get(written.casefold()) or meanings.get(written.casefold().replace(" ", "_"))
@@ -123,7 +138,7 @@ def choice(choices: type[TextChoices]) -> Cell:
             raise ValueError(f"“{written}” is none of the words for this column.{hint} Write one of: {words}.")
         return meant
 
-    return Cell(read, f"one of: {words}", lambda value: dict(choices.choices).get(value, value))
+    return Cell(read, f"one of: {words}", lambda value: dict(pairs).get(value, value), words=pairs)
 
 
 def yes_no() -> Cell:
@@ -132,7 +147,10 @@ def yes_no() -> Cell:
             raise ValueError(f"“{written}” is neither yes nor no. Write yes or no.")
         return written.casefold() == "yes"
 
-    return Cell(read, "yes or no", lambda value: "yes" if value else "no")
+    def show(value: bool) -> str:
+        return "yes" if value else "no"
+
+    return Cell(read, "yes or no", show, show, words=(("yes", "Yes"), ("no", "No")))
 
 
 def day() -> Cell:
@@ -149,7 +167,7 @@ def day() -> Cell:
             raise ValueError(f"“{written}” lies outside the years 2000 to 2100. Write {right}.")
         return read_day
 
-    return Cell(read, right, date.isoformat)
+    return Cell(read, right, date.isoformat, date.isoformat)
 
 
 def money(currency: str) -> Cell:
@@ -159,8 +177,13 @@ def money(currency: str) -> Cell:
             raise ValueError(f"“{written}” is more than any piece costs. Write an amount such as {example}.")
         return amount
 
+    def write(amount: Amount) -> str:
+        """As a plain number; one in another currency with its code, which reading it again refuses."""
+        number = format(Decimal(amount.minor).scaleb(-minor_decimals(amount.currency)), "f")
+        return number if amount.currency == currency else f"{amount.currency} {number}"
+
     example = format_minor(parse_minor("1249", currency), currency)
-    return Cell(read, f"an amount in {currency} such as {example}", lambda amount: format_minor(*amount))
+    return Cell(read, f"an amount in {currency} such as {example}", lambda amount: format_minor(*amount), write)
 
 
 def unit_number() -> Cell:
@@ -198,7 +221,10 @@ def clips() -> Cell:
         across = int(out) * (1 if side == "left" else -1) if side else 0
         return Clip(int(back), across, int(long or _CLIP_LENGTH_MM))
 
-    return Cell(read, right, lambda value: " | ".join(_written_clip(clip) for clip in value))
+    def show(value: tuple[Clip, ...]) -> str:
+        return " | ".join(_written_clip(clip) for clip in value)
+
+    return Cell(read, right, show, show)
 
 
 def tape_areas() -> Cell:
@@ -213,7 +239,10 @@ def tape_areas() -> Cell:
             areas.append(TapeArea(int(found[1]), int(found[2])))
         return tuple(sorted(areas, key=lambda area: (area.from_mm, area.to_mm)))
 
-    return Cell(read, right, lambda value: " | ".join(f"{area.from_mm} to {area.to_mm}" for area in value))
+    def show(value: tuple[TapeArea, ...]) -> str:
+        return " | ".join(f"{area.from_mm} to {area.to_mm}" for area in value)
+
+    return Cell(read, right, show, show)
 
 
 def nearest(written: str, known: Any) -> str:

@@ -13,7 +13,7 @@ from pieces.catalogue.known import Known
 from pieces.catalogue.planning import Plan, Planned, plan_sheet
 from pieces.catalogue.records import RECORDS
 from pieces.catalogue.report import BadLine, CatalogueReport
-from pieces.catalogue.sheets import MOST_BAD_LINES, read_sheet
+from pieces.catalogue.sheets import MOST_BAD_LINES, Sheet, read_sheet
 from pieces.models import BaseClip, BaseTapeArea, Maker
 from pieces.stock import begin_ledger
 from salon.models import Salon, User
@@ -31,17 +31,23 @@ def read_catalogue(files: Mapping[str, bytes], *, dry_run: bool, by: User) -> Ca
     unknown = set(files) - set(known_kinds)
     if unknown:
         raise ValueError(f"no kind of record is called {min(unknown)!r}; the kinds are {', '.join(known_kinds)}")
+    sheets = (read_sheet(kind, files[name]) for name, kind in known_kinds.items() if name in files)
+    return take_in(sheets, dry_run=dry_run, by=by)
+
+
+def take_in(sheets: Iterable[Sheet], *, dry_run: bool, by: User) -> CatalogueReport:
+    """Take sheets in, in the order of their kinds: all their lines, or none when one is bad or it is a dry run."""
     report = CatalogueReport()
     try:
         with transaction.atomic():
             known, plans = Known(), []
-            for name in (name for name in known_kinds if name in files):
-                sheet = read_sheet(known_kinds[name], files[name])
-                plans.append(plan_sheet(sheet, RECORDS[name](known)))
+            for sheet in sheets:
+                plans.append(plan_sheet(sheet, RECORDS[sheet.kind.name](known)))
                 report.tallies.append(plans[-1].tally)
                 report.bad_lines += sorted(sheet.bad_lines, key=lambda bad: bad.line)
                 report.stopped_early = report.stopped_early or sheet.is_hopeless
-            report.remarks = known.remarks
+                report.remarks += sheet.remarks
+            report.remarks += known.remarks
             if report.is_clean and not dry_run:
                 _store(known.new_makers, plans, by)
                 report.stored = True

@@ -34,6 +34,10 @@ class Column:
         """The value in words, for a report."""
         return "nothing" if value is None or value in ("", ()) else self.cell.show(value)
 
+    def write(self, value: Any) -> str:
+        """The value as a file holds it, to be read back as the same."""
+        return "" if value is None or value in ("", ()) else self.cell.write(value)
+
 
 @dataclass(frozen=True, slots=True)
 class Kind:

@@ -13,10 +13,8 @@ from pieces.catalogue.cells import USUAL
 from pieces.catalogue.kinds import Key, Kind
 from pieces.catalogue.known import Refused
 from pieces.catalogue.records import Records, Values
-from pieces.catalogue.report import Change, Tally
+from pieces.catalogue.report import LineTold, Tally
 from pieces.catalogue.sheets import Line, Sheet
-
-MOST_SHOWN = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +74,8 @@ def _plan_line(plan: Plan, records: Records[Any], key: Key, line: Line) -> Seque
     problems = list(kind.disagreements(values))
     changed = [column for column in kind.columns if values[column.name] != before[column.name]]
     if problems or (found is not None and not changed):
-        plan.tally.unchanged += not problems
+        if not problems and plan.tally.count("same"):
+            plan.tally.lines.append(LineTold(line.number, "same", kind.name_of(values)))
         return problems
     record = kind.model() if found is None else found
     try:
@@ -85,20 +84,18 @@ def _plan_line(plan: Plan, records: Records[Any], key: Key, line: Line) -> Seque
         return [(refusal.column, refusal.sentence)]
     if found is None:
         plan.added.append(Planned(record, values))
-        plan.tally.added += 1
         if any(key):
             records.stored[key] = record
-        if plan.tally.added <= MOST_SHOWN:
-            plan.tally.added_names.append(kind.name_of(values))
+        if plan.tally.count("new"):
+            plan.tally.lines.append(LineTold(line.number, "new", kind.name_of(values)))
     else:
         plan.changed.append(Planned(record, values))
         plan.columns |= {column.name for column in changed}
-        plan.tally.changed += 1
-        if plan.tally.changed <= MOST_SHOWN:
+        if plan.tally.count("changed"):
             differences = [
                 (column.name, column.show(before[column.name]), column.show(values[column.name])) for column in changed
             ]
-            plan.tally.changes.append(Change(kind.name_of(values), differences))
+            plan.tally.lines.append(LineTold(line.number, "changed", kind.name_of(values), differences))
     return ()
 
 

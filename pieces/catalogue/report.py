@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Final, Literal
+
+MOST_TOLD: Final = 100  # lines of each sort
+What = Literal["new", "changed", "same"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,23 +27,47 @@ class BadLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
-    """One record that is stored already and reads differently now: (column, before, after) for each difference."""
+class LineTold:
+    """What becomes of one good line; of a record that reads differently now (column, before, after) by difference."""
 
+    line: int
+    what: What
     name: str
-    differences: Sequence[tuple[str, str, str]]
+    differences: Sequence[tuple[str, str, str]] = ()
 
 
 @dataclass(slots=True)
 class Tally:
-    """What one file does to the catalogue."""
+    """What one file does to the catalogue; `lines` tells the first of each sort."""
 
     title: str
-    added: int = 0
-    changed: int = 0
-    unchanged: int = 0
-    added_names: list[str] = field(default_factory=list)
-    changes: list[Change] = field(default_factory=list)
+    counts: Counter[What] = field(default_factory=Counter)
+    lines: list[LineTold] = field(default_factory=list)
+
+    def count(self, what: What) -> bool:
+        """Count a line; whether it is still one of those that are told."""
+        self.counts[what] += 1
+        return self.counts[what] <= MOST_TOLD
+
+    @property
+    def added(self) -> int:
+        return self.counts["new"]
+
+    @property
+    def changed(self) -> int:
+        return self.counts["changed"]
+
+    @property
+    def unchanged(self) -> int:
+        return self.counts["same"]
+
+    @property
+    def additions(self) -> list[LineTold]:
+        return [line for line in self.lines if line.what == "new"]
+
+    @property
+    def changes(self) -> list[LineTold]:
+        return [line for line in self.lines if line.what == "changed"]
 
     def __str__(self) -> str:
         return f"{self.title}: {self.added} added, {self.changed} changed, {self.unchanged} as they were"

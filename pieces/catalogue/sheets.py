@@ -13,12 +13,15 @@ from typing import Any, Final
 from pieces.catalogue.cells import nearest, tidy
 from pieces.catalogue.kinds import Column, Kind
 from pieces.catalogue.report import BadLine
+from salon.common.csv_out import as_it_was
 from salon.common.text_files import FileRefused, decoded, rows
 
 LARGEST_BYTES: Final = 4_000_000
 MOST_LINES: Final = 20_000
+MOST_COLUMNS: Final = 200
 LONGEST_CELL: Final = 1_000
 EMPTY: Final = "The file is empty. Its first line names the columns."
+NO_LINES: Final = "The file has a header and no lines under it. Write one line for each record."
 MOST_BAD_LINES: Final = 200  # who sees two hundred mends the cause and tries again
 _SHOWN: Final = 60
 
@@ -38,6 +41,7 @@ class Sheet:
     lines: list[Line] = field(default_factory=list)
     bad_lines: list[BadLine] = field(default_factory=list)
     broken: dict[tuple[Any, ...], int] = field(default_factory=dict)
+    remarks: list[str] = field(default_factory=list)
 
     def refuse(self, line: int, column: str, written: str, sentence: str) -> None:
         shown = written if len(written) <= _SHOWN else written[:_SHOWN] + "…"
@@ -52,9 +56,7 @@ def read_sheet(kind: Kind, content: bytes) -> Sheet:
     """Read one file whole; nothing raises, everything wrong stands in `bad_lines`."""
     sheet = Sheet(kind)
     try:
-        text = decoded(
-            content, largest_bytes=LARGEST_BYTES, empty="The file is empty. Its first line names the columns."
-        )
+        text = decoded(content, largest_bytes=LARGEST_BYTES, empty=EMPTY)
         lines = rows(text, delimiter=_delimiter(text, kind), most_lines=MOST_LINES)
         columns = _header(kind, *next(lines, (1, [])))
         for number, cells in lines:
@@ -62,7 +64,7 @@ def read_sheet(kind: Kind, content: bytes) -> Sheet:
                 break
             _read_line(sheet, columns, number, cells)
         if not sheet.lines and not sheet.bad_lines:
-            raise FileRefused("The file has a header and no lines under it. Write one line for each record.")
+            raise FileRefused(NO_LINES)
     except FileRefused as refusal:
         sheet.refuse(*refusal.where)
     return sheet
@@ -70,21 +72,32 @@ def read_sheet(kind: Kind, content: bytes) -> Sheet:
 
 def _delimiter(text: str, kind: Kind) -> str:
     """The separator under which the header names most of the columns."""
-    header = next((line for line in text.splitlines() if line.strip()), "")
+    header = first_line(text)
 
     def known(separator: str) -> int:
-        return sum(_plain(name.strip('" ')) in kind.by_name for name in header.split(separator))
+        return sum(plain_name(name.strip('" ')) in kind.by_name for name in header.split(separator))
 
     return max(",;", key=known)
 
 
-def _plain(name: str) -> str:
+def first_line(text: str) -> str:
+    """The header as it stands, or as much of it as names any file's columns."""
+    return text.lstrip()[:20_000].partition("\n")[0]
+
+
+def plain_name(name: str) -> str:
     return "_".join(tidy(name).casefold().replace("-", " ").replace("_", " ").split())
 
 
 def _header(kind: Kind, number: int, cells: list[str]) -> list[Column]:
     """The columns in the order of the file; refuses unknown, missing and repeated ones."""
-    names = [_plain(cell) for cell in cells]
+    if len(cells) > MOST_COLUMNS:
+        raise FileRefused(
+            f"The first line names {len(cells):,} columns, and at most {MOST_COLUMNS} can be read. The columns are: "
+            f"{', '.join(kind.by_name)}.",
+            number,
+        )
+    names = [plain_name(cell) for cell in cells]
     while names and not names[-1]:
         names.pop()
     if len(names) == 1 and names[0] not in kind.by_name:
@@ -127,7 +140,7 @@ def _read_line(sheet: Sheet, columns: list[Column], number: int, cells: list[str
     for column, cell in zip(columns, cells, strict=True):
         written[column.name] = tidy(cell)
         try:
-            values[column.name] = _read_cell(column, cell)
+            values[column.name] = read_cell(column, printable(cell))
         except ValueError as refusal:
             sheet.refuse(number, column.name, tidy(cell), str(refusal))
     if len(values) == len(columns):
@@ -136,14 +149,18 @@ def _read_line(sheet: Sheet, columns: list[Column], number: int, cells: list[str
         sheet.broken.setdefault(sheet.kind.key_of(values), number)
 
 
-def _read_cell(column: Column, cell: str) -> Any:
+def printable(cell: str) -> str:
+    """What the cell says, spaces evened out; ValueError for what nobody can have meant to write there."""
     if len(cell) > LONGEST_CELL:
         raise ValueError(f"This cell is longer than {LONGEST_CELL:,} characters. Look for a missing quotation mark.")
     if "\n" in cell or "\r" in cell:
         raise ValueError("This cell runs over more than one line. Look for a missing quotation mark.")
     if any(unicodedata.category(character) in ("Cc", "Cs", "Co") and character != "\t" for character in cell):
         raise ValueError("This cell holds a character that can't be printed. Type it again.")
-    meant = tidy(cell)
+    return tidy(as_it_was(cell))
+
+
+def read_cell(column: Column, meant: str) -> Any:
     if meant:
         return column.cell.read(meant)
     if column.required:

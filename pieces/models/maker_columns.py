@@ -11,9 +11,8 @@ from salon.models import User
 class MakerColumns(models.Model):
     """For one kind of record: which of the catalogue's columns each of the maker's is, and what stands in for none.
 
-    columns: {the maker's column: the catalogue's}. fixed: {the catalogue's column: the value in every line}.
-    units: {the catalogue's column: the unit of its bare numbers}. words: {the catalogue's column: {the maker's word, in
-    small letters: the catalogue's}}.
+    Each by the catalogue's column. columns: the maker's column. fixed: the value in every line. units: the unit of
+    bare numbers. words: {the maker's word, in small letters: the catalogue's}.
     """
 
     maker = models.ForeignKey(Maker, models.PROTECT, related_name="columns")

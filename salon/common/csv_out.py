@@ -16,7 +16,7 @@ from typing import Final
 from django.http import StreamingHttpResponse
 from django.utils.timezone import localtime
 
-_FORMULA: Final = re.compile(r"\s*[=+\-@\t\r\n|%]|[\t\r\n]")
+_FORMULA: Final = re.compile(r"'*(?:\s*[=+\-@\t\r\n|%]|[\t\r\n])")  # with any apostrophes, so that one more can be told
 _NUMBER: Final = re.compile(r"[+-]?[0-9]+([.,][0-9]+)?")
 
 
@@ -58,6 +58,15 @@ def cell_of(value: object) -> str | int | float:
     if _FORMULA.match(text) and not _NUMBER.fullmatch(text):
         return f"'{text}"
     return text
+
+
+def as_it_was(cell: str) -> str:
+    """The text of which `cell_of` made this cell: without the apostrophe that keeps it from being a formula.
+
+    >>> as_it_was("'=1+1"), as_it_was("''=1+1"), as_it_was("'tis"), as_it_was("=1+1")
+    ('=1+1', "'=1+1", "'tis", '=1+1')
+    """
+    return cell[1:] if cell.startswith("'") and _FORMULA.match(cell, 1) else cell
 
 
 class _Echo:
