@@ -70,6 +70,19 @@ def days_out(line: SaleLine, at: datetime) -> int:
     return days
 
 
+def may_come_back(line: SaleLine) -> Unit:
+    """Its unit; raises ValidationError for a line that nothing can come back of."""
+    if line.sale.is_cancelled:
+        raise ValidationError(f"Sale {line.sale} was cancelled; there is nothing to take back.")
+    if not line.is_live:
+        raise ValidationError("This piece was taken back already.")
+    if line.variant_id is None:
+        raise ValidationError("Only a piece is taken back; money for anything else is given back at its sale.")
+    if line.unit is None:
+        raise ValidationError("This piece has not come in yet; there is nothing to take back.")
+    return line.unit
+
+
 def usual_refund(line: SaleLine) -> int:
     """What is usually given back for it: what it cost her, as far as it is paid beyond the rest of the sale."""
     rest = line.sale.lines.filter(is_live=True).exclude(pk=line.pk).aggregate(total=Sum("total_minor"))["total"] or 0
@@ -107,7 +120,7 @@ def take_back(
     line = live_line(line, with_sale=exchanged_for)
     if once and (made := Return.objects.filter(once=once).first()):
         return made
-    unit, days, terms = _what_can_come_back(line), days_out(line, at), terms_of(salon)
+    unit, days, terms = may_come_back(line), days_out(line, at), terms_of(salon)
     state = {"seal_broken": seal_broken, "worn": worn, "cut": cut, "coloured": coloured}
     against = against_terms(days_since=days, terms=terms, **state)
     because = " ".join(because.split())
@@ -152,16 +165,6 @@ def live_line(line: SaleLine, *, with_sale: Sale | None = None) -> SaleLine:
         held(sale)
     rows = SaleLine.objects.select_for_update(of=("self",)).select_related("sale__client", "unit")
     return rows.get(pk=line.pk)
-
-
-def _what_can_come_back(line: SaleLine) -> Unit:
-    if not line.is_live:
-        raise ValidationError("This piece was taken back already.")
-    if line.variant_id is None:
-        raise ValidationError("Only a piece is taken back; money for anything else is given back at its sale.")
-    if line.unit is None:
-        raise ValidationError("This piece has not come in yet; there is nothing to take back.")
-    return line.unit
 
 
 def _refuse_unless_allowed(against: list[str], owner: User | None, because: str) -> None:

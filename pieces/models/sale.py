@@ -6,6 +6,7 @@ Money is whole minor units of the sale's currency; what comes in is positive, wh
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import ClassVar
 
 from django.core.serializers.json import DjangoJSONEncoder
@@ -103,6 +104,10 @@ class SaleLineQuerySet(models.QuerySet["SaleLine"]):
     def of_pieces(self) -> SaleLineQuerySet:
         return self.filter(variant__isnull=False)
 
+    def with_sale(self) -> SaleLineQuerySet:
+        """Read together with the sale, whose it is, and what the piece is."""
+        return self.select_related("sale__client", "unit", "variant__piece", "variant__shade")
+
     def sold(self) -> SaleLineQuerySet:
         """Pieces that were handed over, whether or not they came back."""
         return self.of_pieces().filter(handed_over_at__isnull=False)
@@ -110,6 +115,10 @@ class SaleLineQuerySet(models.QuerySet["SaleLine"]):
     def to_hand_over(self) -> SaleLineQuerySet:
         """Pieces agreed on and still in the salon or on their way."""
         return self.of_pieces().filter(handed_over_at__isnull=True, is_live=True)
+
+    def waiting_for(self, order_lines: Iterable[OrderLine]) -> SaleLineQuerySet:
+        """Agreed with a client, of pieces that are to come with these lines of orders."""
+        return self.filter(order_line__in=list(order_lines), is_live=True, unit__isnull=True)
 
 
 class SaleLine(models.Model):
@@ -220,6 +229,10 @@ class PaymentQuerySet(models.QuerySet["Payment"]):
     def held(self) -> PaymentQuerySet:
         """Deposits that count towards no sale yet, whether or not they were given back."""
         return self.filter(sale__isnull=True)
+
+    def deposits_held(self) -> PaymentQuerySet:
+        """Deposits that count towards no sale and were not given back, not even in part."""
+        return self.held().filter(is_deposit=True, given_back_by__isnull=True)
 
 
 class Payment(models.Model):

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
-from django.db.models import Q
+from django.db.models import Count, Q
 from django.db.models.functions import Lower
 
 from pieces.models.sale import Payment, Sale, SaleLine
@@ -16,6 +16,10 @@ from salon.models import User
 class ReturnReasonQuerySet(models.QuerySet["ReturnReason"]):
     def in_use(self) -> ReturnReasonQuerySet:
         return self.filter(is_in_use=True)
+
+    def with_times_named(self) -> ReturnReasonQuerySet:
+        """Adds `times_named`: how many returns name it."""
+        return self.annotate(times_named=Count("returns"))
 
 
 class ReturnReason(models.Model):
@@ -39,6 +43,16 @@ class ReturnReason(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class ReturnQuerySet(models.QuerySet["Return"]):
+    def outside_the_terms(self) -> ReturnQuerySet:
+        """Those that somebody allowed although the salon's terms refuse them."""
+        return self.filter(in_policy=False)
+
+    def with_what_they_are(self) -> ReturnQuerySet:
+        """Read together with the sale, whose it was, the unit, the reason and who took it back."""
+        return self.select_related("line__sale__client", "line__unit", "reason", "allowed_by", "exchanged_for", "by")
 
 
 class Return(models.Model):
@@ -77,6 +91,8 @@ class Return(models.Model):
         blank=True,
         help_text="A form sent twice counts once.",
     )
+
+    objects: ClassVar[ReturnQuerySet] = ReturnQuerySet.as_manager()  # type: ignore[assignment]  # as_manager's own type hides our methods
 
     class Meta:
         ordering = ["-at", "-pk"]
