@@ -11,6 +11,7 @@ urlpatterns = [
     path("", include("fittings.consult.urls")),
     path("", include("fittings.choosing.urls")),
     path("", include("fittings.owned.urls")),
+    path("", include("fittings.till.urls")),
     path("", include("fittings.services.urls")),
     path("", include("fittings.care_pages.urls")),
     path("", include("fittings.paper.urls")),
@@ -20,4 +21,6 @@ urlpatterns = [
     path("", include("fittings.calendars.urls")),
     path("", include("fittings.messages.urls")),
     path("", include("fittings.waiting_list.urls")),
+    path("", include("fittings.returns.urls")),
+    path("", include("fittings.setting_aside.urls")),
 ]
