@@ -26,6 +26,8 @@ from fittings.photos.filing import begin_photo_set
 from fittings.repairing import send_to_repair
 from fittings.trying import choose_to_try
 from fittings.visiting import begin_visit
+from pieces.paying import take_deposit
+from pieces.selling import hand_over
 from salon.models import Salon
 from tests.clients.factories import PhotoFactory
 from tests.factories import STAFF, ClientFactory, ConsentFactory, ProductFactory, SkinTestFactory, StylistFactory
@@ -39,7 +41,7 @@ from tests.fittings.factories import (
 from tests.fittings.messages.factories import UnsettledFactory
 from tests.fittings.paper.papers import decided_visit
 from tests.fittings.visits import signed_off_visit
-from tests.pieces.factories import RingPhotoFactory, UnitFactory
+from tests.pieces.factories import ReturnReasonFactory, RingPhotoFactory, SaleFactory, UnitFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -150,6 +152,16 @@ class World:
         return UnitFactory()
 
     @cached_property
+    def sale(self):
+        return SaleFactory(client=self.her)
+
+    @cached_property
+    def deposit(self):
+        """Held for her, with its receipt."""
+        till = {"salon": Salon.objects.default(), "by": self.stylist, "at": now()}
+        return take_deposit(client=self.her, amount_minor=2000, what_for="A piece on order", method="card", **till)
+
+    @cached_property
     def ring_photo(self):
         return RingPhotoFactory()
 
@@ -179,8 +191,25 @@ class World:
         return begin_repainting(by=self.stylist, at=now(), pattern="top-2")
 
     @cached_property
+    def sold_line(self):
+        """A piece of hers that was handed over, and can be taken back."""
+        return hand_over(line=SaleFactory(client=self.her).lines.get(), by=self.stylist, at=now())
+
+    @cached_property
     def decided(self):
         return decided_visit(stylist=self.stylist)
+
+
+def sale(world):
+    return [world.sale.reference]
+
+
+def sale_and_deposit(world):
+    return [world.sale.reference, world.deposit.pk]
+
+
+def receipt(world):
+    return [world.deposit.receipt.number]
 
 
 def nothing(world):
@@ -379,6 +408,14 @@ def wish(world):
     return [world.wish.reference]
 
 
+def sold_line(world):
+    return [world.sold_line.sale.reference, world.sold_line.pk]
+
+
+def return_reason(world):
+    return [ReturnReasonFactory().pk]
+
+
 TABLE = [
     # name, where, nobody, front desk, stylist, owner
     ("home", nothing, 302, 302, 302, 302),
@@ -533,6 +570,19 @@ TABLE = [
     ("service-done", service, 302, 403, 200, 200),
     ("service-correct", done_service, 302, 403, 200, 200),
     ("owned-new", client, 302, 403, 200, 200),
+    ("sale-new", client, 302, 200, 200, 200),
+    ("sale", sale, 302, 200, 200, 200),
+    ("sale-pay", sale, 302, 405, 405, 405),
+    ("sale-deposit", sale_and_deposit, 302, 405, 405, 405),
+    ("sale-hand-over", sale, 302, 405, 405, 405),
+    ("sale-give-back", sale, 302, 405, 405, 405),
+    ("sale-cancel", sale, 302, 405, 405, 405),
+    ("receipt", receipt, 302, 200, 200, 200),
+    ("return-new", sold_line, 302, 200, 200, 200),
+    ("returns", nothing, 302, 200, 200, 200),
+    ("return-reasons", nothing, 302, 403, 403, 200),
+    ("return-reason-new", nothing, 302, 403, 403, 200),
+    ("return-reason", return_reason, 302, 403, 403, 200),
     ("owned-piece", owned, 302, 200, 200, 200),
     ("owned-wear", owned, 302, 403, 200, 200),
     ("owned-check", owned, 302, 403, 200, 200),
