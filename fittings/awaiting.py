@@ -1,7 +1,7 @@
 """Notes that a piece is on its way for a client, and what becomes of it: the only writer of AwaitedPiece.
 
 Which visits wait for it is said on the appointment; what that means for a visit is for `fittings.free_times` and
-`fittings.readiness`.
+`fittings.readiness`. One that is ordered from its maker follows the order (`fittings.ordered_in`).
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from django.utils.timezone import localdate, localtime
 
 from clients.models import Client
 from fittings.models import AwaitedPiece
-from pieces.models import Variant
+from pieces.models import OrderLine, Variant
 from salon.common.days import day_and_month, day_said
 from salon.models import User
 
@@ -28,10 +28,11 @@ def await_piece(
     what: str,
     variant: Variant | None = None,
     expected_on: date | None = None,
+    order_line: OrderLine | None = None,
     by: User,
     at: datetime,
 ) -> AwaitedPiece:
-    """Note a piece for her; with a variant alone it is called by the variant's name.
+    """Note a piece for her; with a variant alone it is called by the variant's name. order_line: what it comes with.
 
     Refused when the very same is on its way for her already, which is what a second press looks like.
     """
@@ -49,7 +50,15 @@ def await_piece(
                 "If this is a second one, write what tells them apart."
             }
         )
-    piece = AwaitedPiece(client=her, what=what, variant=variant, expected_on=expected_on, noted_by=by, noted_at=at)
+    piece = AwaitedPiece(
+        client=her,
+        what=what,
+        variant=variant,
+        expected_on=expected_on,
+        order_line=order_line,
+        noted_by=by,
+        noted_at=at,
+    )
     piece.full_clean()
     piece.save()
     return piece
@@ -57,8 +66,12 @@ def await_piece(
 
 @transaction.atomic
 def piece_came_in(*, awaited: AwaitedPiece, by: User, at: datetime) -> AwaitedPiece:
-    """It lies here now. Refused when it came in before, or when it is no longer wanted."""
+    """It lies here now. Refused when it came in before, when it is no longer wanted, or while it has no number."""
     piece = _still_awaited(awaited)
+    if piece.order_line and not piece.order_line.received_count:
+        raise ValidationError(
+            f"“{piece}” is on order {piece.order_line.order}; take it in there, so that it is numbered."
+        )
     piece.in_at, piece.in_by = at, by
     return _kept(piece)
 
@@ -78,6 +91,44 @@ def expect_piece_on(*, awaited: AwaitedPiece, expected_on: date | None, at: date
     _refuse_day(expected_on, at)
     piece.expected_on = expected_on
     return _kept(piece)
+
+
+@transaction.atomic
+def is_ordered_now(*, awaited: AwaitedPiece, order_line: OrderLine) -> AwaitedPiece:
+    """What was noted in words is ordered from its maker now; visits that wait for it go on waiting for it."""
+    piece = _still_awaited(awaited)
+    if piece.order_line_id:
+        raise ValidationError(f"“{piece}” is ordered already.")
+    if piece.client_id != order_line.for_client_id:
+        raise ValidationError(f"“{piece}” is for another client.")
+    piece.order_line, piece.variant = order_line, order_line.variant
+    piece.expected_on = order_line.comes_on or piece.expected_on
+    return _kept(piece)
+
+
+@transaction.atomic
+def off_the_order(*, awaited: AwaitedPiece, by: User, at: datetime) -> AwaitedPiece:
+    """Its line is taken out of a draft, so that nothing comes with it any more; it is no longer wanted."""
+    piece = AwaitedPiece.objects.select_for_update(of=("self",)).get(pk=awaited.pk)
+    piece.order_line = None
+    if not (piece.in_at or piece.given_up_at):
+        piece.given_up_at, piece.given_up_by = at, by
+    return _kept(piece)
+
+
+@transaction.atomic
+def follow_order(*, awaited: AwaitedPiece, by: User, at: datetime) -> None:
+    """Say of it what its order says now: in, no longer coming, or on which day."""
+    piece = AwaitedPiece.objects.select_for_update(of=("self",)).get(pk=awaited.pk)
+    line = piece.order_line
+    if line is None or piece.in_at or piece.given_up_at:
+        return
+    if line.received_count:
+        piece.in_at, piece.in_by = at, by
+    elif line.order.closed_at:
+        piece.given_up_at, piece.given_up_by = at, by
+    piece.expected_on = line.comes_on
+    _kept(piece)
 
 
 def _still_awaited(awaited: AwaitedPiece) -> AwaitedPiece:

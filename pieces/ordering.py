@@ -108,7 +108,7 @@ def remove_line(*, line: OrderLine) -> None:
     """Take a line out of a draft. Raises ValidationError where a sale waits for it."""
     line = _held_line(line)
     _refuse_unless_draft(line.order)
-    _refuse_while_sold([line], "taken out")
+    refuse_while_sold([line], "taken out")
     line.delete()
 
 
@@ -165,7 +165,8 @@ def receive_against(
     where she no longer wants it. The order is closed with its last unit. Raises ValidationError for more than is still
     to come, for an order that is not on its way, and for a day before it was sent or after today.
     """
-    sale_line = _held_sale_line(line)
+    hold_sales_of([line])
+    sale_line = _sale_line_of(line)
     line = _held_line(line)
     order = line.order
     if not order.is_on_the_way:
@@ -186,11 +187,10 @@ def receive_against(
     units = [unit for part in _by_parts(count) for unit in _received(line, part, received_on, by, at)]
     line.received_count += count
     _kept_line(line)
-    if line.for_client and still_hers:
-        if sale_line:
-            unit_came(line=sale_line, unit=units[0], by=by, at=at)
-        else:
-            reserve_unit(unit=units[0], client=line.for_client, by=by, at=at)
+    if sale_line:
+        unit_came(line=sale_line, unit=units[0], by=by, at=at)
+    elif line.for_client and still_hers:
+        reserve_unit(unit=units[0], client=line.for_client, by=by, at=at)
     _close_or_part_received(order, by, at)
     return units
 
@@ -204,7 +204,7 @@ def close_order(*, order: MakerOrder, because: str, by: User, at: datetime) -> M
     because = " ".join(because.split())
     if not because:
         raise ValidationError({"because": "Write why nothing more will come."})
-    _refuse_while_sold(order.lines.filter(received_count__lt=F("count")), "closed")
+    refuse_while_sold(order.lines.filter(received_count__lt=F("count")), "closed")
     return _closed(order, MakerOrder.State.CLOSED, because, by, at)
 
 
@@ -212,8 +212,23 @@ def close_order(*, order: MakerOrder, because: str, by: User, at: datetime) -> M
 def drop_order(*, order: MakerOrder, by: User, at: datetime) -> MakerOrder:
     """A draft is given up before it was sent; what stood on it is kept to be read."""
     order = _draft(order)
-    _refuse_while_sold(order.lines.all(), "dropped")
+    refuse_while_sold(order.lines.all(), "dropped")
     return _closed(order, MakerOrder.State.DROPPED, "", by, at)
+
+
+def hold_sales_of(lines: Iterable[OrderLine]) -> None:
+    """Hold the sales that wait for these lines until the transaction ends, before their order is held."""
+    waiting = SaleLine.objects.waiting_for(lines)
+    sales = Sale.objects.filter(pk__in=waiting.values("sale")).order_by("pk")
+    [*sales.select_for_update(of=("self",))]
+    [*waiting.order_by("pk").select_for_update(of=("self",))]
+
+
+def refuse_while_sold(lines: Iterable[OrderLine], what: str) -> None:
+    """Raise ValidationError while a sale waits for one of the lines: what was agreed with her is undone first."""
+    sales = sorted({line.sale.reference for line in SaleLine.objects.waiting_for(lines).select_related("sale")})
+    if sales:
+        raise ValidationError(f"Sale {', '.join(sales)} waits for this piece; cancel it before it is {what}.")
 
 
 _STATE_SAID: dict[str, str] = {
@@ -289,24 +304,7 @@ def _held_line(line: OrderLine) -> OrderLine:
 
 
 def _sale_line_of(line: OrderLine) -> SaleLine | None:
-    return SaleLine.objects.filter(order_line=line, is_live=True, unit__isnull=True).select_related("sale").first()
-
-
-def _held_sale_line(line: OrderLine) -> SaleLine | None:
-    """The line of a sale that waits for it, held before the order, with its sale."""
-    waiting = _sale_line_of(line)
-    if waiting is None:
-        return None
-    Sale.objects.select_for_update(of=("self",)).get(pk=waiting.sale_id)
-    return SaleLine.objects.select_for_update(of=("self",)).select_related("sale").get(pk=waiting.pk)
-
-
-def _refuse_while_sold(lines: Iterable[OrderLine], what: str) -> None:
-    """Refuse while a sale waits for one of the lines: the money is told of first."""
-    waiting = SaleLine.objects.filter(order_line__in=list(lines), is_live=True, unit__isnull=True)
-    sales = sorted({line.sale.reference for line in waiting.select_related("sale")})
-    if sales:
-        raise ValidationError(f"Sale {', '.join(sales)} waits for this piece; cancel it before it is {what}.")
+    return SaleLine.objects.waiting_for([line]).select_related("sale").first()
 
 
 def _refuse_no_longer_made(variant: Variant, today: date) -> None:

@@ -10,8 +10,9 @@ from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 
 from clients.models import Client
-from fittings.awaiting import await_piece, expect_piece_on, give_up, piece_came_in
+from fittings.awaiting import await_piece
 from fittings.models import AwaitedPiece
+from fittings.ordered_in import awaited_came_in, awaited_no_longer_wanted, awaited_on_another_day
 from pieces.models import Variant
 from salon.models import User
 
@@ -79,9 +80,9 @@ class AwaitedMarkForm(forms.Form):
             raise ValidationError([str(reason) for reasons in self.errors.values() for reason in reasons])
         day = self.cleaned_data["expected_on"]
         deeds: dict[str, Callable[[], AwaitedPiece]] = {
-            "came in": lambda: piece_came_in(awaited=awaited, by=by, at=at),
-            "no longer wanted": lambda: give_up(awaited=awaited, by=by, at=at),
-            "expected": lambda: expect_piece_on(awaited=awaited, expected_on=day, at=at),
+            "came in": lambda: awaited_came_in(awaited=awaited, by=by, at=at),
+            "no longer wanted": lambda: awaited_no_longer_wanted(awaited=awaited, by=by, at=at),
+            "expected": lambda: awaited_on_another_day(awaited=awaited, expected_on=day, by=by, at=at),
         }
         piece = deeds[self.cleaned_data["deed"]]()
         if piece.in_at:

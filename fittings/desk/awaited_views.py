@@ -54,7 +54,7 @@ def awaited_pieces(request: SalonRequest) -> HttpResponse:
 @needs("fittings.change_awaitedpiece")
 @require_POST
 def awaited_piece_mark(request: SalonRequest, pk: int) -> HttpResponse:
-    awaited = get_object_or_404(AwaitedPiece.objects.select_related("client"), pk=pk)
+    awaited = get_object_or_404(AwaitedPiece.objects.select_related("client", "order_line__order"), pk=pk)
     try:
         messages.success(request, AwaitedMarkForm(request.POST).do(awaited, by=request.user, at=now()))
     except ValidationError as refusal:
@@ -67,7 +67,9 @@ def _listed(shown: str, request: SalonRequest) -> dict[str, Any]:
     heading, which, order = SHOWN[shown]
     page = _page_asked_for(request)
     booked = Count("appointments", filter=Q(appointments__state__in=Appointment.STANDING))
-    rows = AwaitedPiece.objects.filter(which).select_related("client", "noted_by", "in_by", "given_up_by")
+    rows = AwaitedPiece.objects.filter(which).select_related(
+        "client", "noted_by", "in_by", "given_up_by", "order_line__order"
+    )
     start = (page - 1) * PAGE_LENGTH
     pieces = list(rows.annotate(booked=booked).order_by(*order)[start : start + PAGE_LENGTH + 1])
     return {
