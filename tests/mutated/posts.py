@@ -13,6 +13,7 @@ from tests.clients.factories import tiny_picture
 from tests.mutated.care_posts import of_care
 from tests.mutated.desk_posts import of_a_client, of_an_intake, of_setting_up, of_the_desk, of_the_salon
 from tests.mutated.owned_posts import of_owned_pieces
+from tests.mutated.return_posts import of_returns
 from tests.mutated.scene import OWNERS_PASSWORD, STOP
 from tests.mutated.sending import File, asked, post, sent_with
 from tests.mutated.service_posts import of_services
@@ -35,6 +36,7 @@ def posts_of(scene):
         **of_setting_up(scene),
         **of_care(scene),
         **of_owned_pieces(scene),
+        **of_returns(scene),
         **_of_an_examination(scene),
         **_of_choosing(scene),
         **of_services(scene, OWNER),

@@ -51,7 +51,9 @@ from fittings.repairing import send_to_repair
 from fittings.serving import log_service
 from fittings.trying import choose_to_try, decide, log_try_on
 from fittings.visiting import begin_visit, finish_visit
-from pieces.models import Piece, RingPhoto, Unit, Variant
+from pieces.models import Piece, ReturnReason, RingPhoto, Sale, SaleLine, Unit, Variant
+from pieces.paying import take_payment
+from pieces.selling import hand_over
 from pieces.stock import reserve_unit
 from salon.models import Salon, User
 from tests.clients.factories import PhotoFactory
@@ -76,7 +78,14 @@ from tests.fittings.factories import (
 from tests.fittings.messages.factories import UnsettledFactory
 from tests.fittings.test_candidates import clipped_base
 from tests.fittings.visits import signed_off_visit
-from tests.pieces.factories import PieceFactory, RingPhotoFactory, UnitFactory, VariantFactory
+from tests.pieces.factories import (
+    PieceFactory,
+    ReturnReasonFactory,
+    RingPhotoFactory,
+    SaleFactory,
+    UnitFactory,
+    VariantFactory,
+)
 from tests.pieces.ring.ring_pictures import one_shade
 
 OWNERS_PASSWORD = "walnut-lantern-91"
@@ -176,6 +185,13 @@ class Scene:
     wish: WaitingEntry
     given_back: Appointment
     """Cancelled, of tomorrow: the wish would take its time."""
+    sold: SaleLine
+    """A piece of the new client's, paid and handed over today."""
+    sold_long_ago: SaleLine
+    """Another of hers, longer ago than the salon takes a piece back."""
+    taken_instead: Sale
+    """Hers, with its money still to come."""
+    return_reason: ReturnReason
     message: Reminder
     """Nobody knows whether it went out."""
     browsers: dict[str, Browser] = field(default_factory=dict)
@@ -274,6 +290,10 @@ def make_scene() -> Scene:
         photo=_photo(drafted, angle="turn"),
         shown_photo=_shown_photo(drafted),
         others_photo=PhotoFactory(),
+        sold=_sold(new, stylist, days_ago=0),
+        sold_long_ago=_sold(new, stylist, days_ago=40),
+        taken_instead=SaleFactory(client=new, by=desk),
+        return_reason=ReturnReasonFactory(name="Slides forward"),
         message=UnsettledFactory(),
         wish=WaitingEntryFactory(kind=kind),
         given_back=_given_back(desk, here),
@@ -327,6 +347,14 @@ def _away(client, desk):
 def _lent(desk):
     days = {"lent_on": localdate() - timedelta(days=9), "due_back_on": localdate() - timedelta(days=2)}
     return lend(client=ClientFactory(), unit=UnitFactory(), by=desk, at=now(), **days)
+
+
+def _sold(client, stylist, days_ago):
+    then = now() - timedelta(days=days_ago)
+    line = SaleFactory(client=client, by=stylist, at=then).lines.get()
+    till = {"salon": Salon.objects.default(), "by": stylist, "at": then}
+    take_payment(sale=line.sale, amount_minor=line.total_minor, method="card", **till)
+    return hand_over(line=line, by=stylist, at=then)
 
 
 def _done(fitting, owned):
