@@ -45,7 +45,8 @@ class SaleShown:
 
 def sale_shown(sale: Sale) -> SaleShown:
     """In four queries, however long it is."""
-    lines = list(sale.lines.select_related("unit", "handed_over_by", "taken_back", "order_line__order"))
+    came_back = ("taken_back__reason", "taken_back__by", "taken_back__allowed_by", "taken_back__exchanged_for")
+    lines = list(sale.lines.select_related("unit", "handed_over_by", *came_back, "order_line__order"))
     payments = list(sale.payments.select_related("by", "receipt").order_by("at", "pk"))
     counted = [line for line in lines if line.is_live or sale.is_cancelled]
     return SaleShown(

@@ -244,3 +244,13 @@ def test_who_may_not_take_back_sees_neither_page(client):
     client.force_login(UserFactory())
     assert client.get(address(sold())).status_code == 403
     assert client.get(reverse("returns")).status_code == 403
+
+
+def test_the_page_of_a_sale_leads_here_and_says_what_came_back(client, owner, send):
+    line = sold(days_ago=20)
+    assert f'href="{address(line)}"' in words(client.get(line.sale.get_absolute_url()))
+    send(line, said="It moves", because="She was in hospital")
+    shown = words(client.get(line.sale.get_absolute_url()))
+    assert f'href="{address(line)}"' not in shown
+    for said in ("Slides forward", "“It moves”", f"{owner} allowed it: She was in hospital"):
+        assert said in shown
