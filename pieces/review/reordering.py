@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil
 from typing import Final, Generic, TypeVar
 
@@ -98,6 +99,7 @@ def propose(
     return Proposal(lines, *_found(stocked, taken_on, {line.key for line in lines}))
 
 
+@lru_cache(maxsize=4096)  # a thousand variants share a few dozen answers
 def suffices(demand: int, span_days: int, ahead_days: int, service: float = SERVICE) -> int:
     """The least count that meets the demand of the days ahead with that chance, after `demand` in `span_days`.
 
