@@ -108,7 +108,7 @@ class Base(models.Model):
         """The base as the placement reads it; fetch with `with_shape()` first, or each base costs two queries."""
         return self.shape_with(self.clips.all(), self.tape_areas.all())
 
-    def shape_with(self, clips: Iterable[BaseClip | Clip], tape_areas: Iterable[BaseTapeArea]) -> BaseShape:
+    def shape_with(self, clips: Iterable[BaseClip | Clip], tape_areas: Iterable[BaseTapeArea | TapeArea]) -> BaseShape:
         """The same with clips and tape areas that are at hand already."""
         return BaseShape(
             key=str(self.pk),

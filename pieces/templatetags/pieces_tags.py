@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import template
 
+from pieces.bases.construction import BaseShape
 from pieces.bases.drawing import AVERAGE_SCALP_MM, draw_base, frame_of, outline_path
 from pieces.bases.outline import BaseOutline
 from pieces.models import Base, Shade
 from salon.colour.lab import css_hex
+
+if TYPE_CHECKING:
+    from pieces.keeping.base_form import DrawableBase
 
 register = template.Library()
 
@@ -18,8 +22,18 @@ register = template.Library()
 @register.inclusion_tag("pieces/_base_drawing.html", takes_context=True)
 def base_drawing(context: dict[str, Any], base: Base) -> dict[str, Any]:
     """The base with clips, tape and its two measures; fetch it with `with_shape()` first."""
+    return _drawn(context, base, base.shape())
+
+
+@register.inclusion_tag("pieces/_base_drawing.html", takes_context=True)
+def typed_base_drawing(context: dict[str, Any], drawable: DrawableBase) -> dict[str, Any]:
+    """The same of a base as it is typed, clips that lie off it included."""
+    return _drawn(context, drawable.base, drawable.shape)
+
+
+def _drawn(context: dict[str, Any], base: Base, shape: BaseShape) -> dict[str, Any]:
     units = context.get("units")
-    drawing = draw_base(base.shape())
+    drawing = draw_base(shape)
     box = frame_of(drawing, scale_mm=25.4 if units == "imperial" else 20.0)
     return {"base": base, "drawing": drawing, "box": box, "units": units}
 

@@ -1,0 +1,1 @@
+"""Pages on which the catalogue is kept: makers, bases, pieces, shades, variants, pictures."""
