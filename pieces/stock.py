@@ -7,12 +7,12 @@ say, what is paid for it for `pieces.selling`.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.utils.timezone import now
+from django.utils.timezone import localdate, make_aware, now
 from simple_history.utils import bulk_create_with_history
 
 from clients.models import Client
@@ -87,7 +87,8 @@ def begin_ledger(
     kind: str = StockMovement.Kind.RECEIVED,
     order_line: OrderLine | None = None,
 ) -> None:
-    """Write the first movement of units that came in just now, in one statement."""
+    """Write the first movement of units that came in, in one statement; of each by the day it came in, unless said."""
+    moment, today = now(), localdate()
     StockMovement.objects.bulk_create(
         StockMovement(
             unit=unit,
@@ -95,11 +96,15 @@ def begin_ledger(
             kind=kind,
             to_state=unit.state,
             order_line=order_line,
-            at=at or now(),
+            at=at or (moment if unit.received_on == today else _noon_of(unit.received_on)),
             by=by,
         )
         for unit in units
     )
+
+
+def _noon_of(day: date) -> datetime:
+    return make_aware(datetime.combine(day, time(12)))
 
 
 @transaction.atomic
@@ -255,6 +260,20 @@ def put_right(*, unit: Unit, stocktake: Stocktake, because: str, by: User, at: d
         else (HERE, Unit.State.GONE, StockMovement.Kind.NOT_FOUND)
     )
     return _move(unit, expected, to, kind, "can't be put right", by, at, because=because, stocktake=stocktake)
+
+
+@transaction.atomic
+def change_purpose(*, unit: Unit, purpose: str, by: User) -> Unit:
+    """Keep a unit for trying on or for sale from now on; raises ValidationError unless it is here and not set aside."""
+    stored = Unit.objects.select_for_update(of=("self",)).get(pk=unit.pk)
+    if stored.state not in HERE or stored.state == Unit.State.RESERVED:
+        where = _WHERE[Unit.State(stored.state)]
+        raise ValidationError(f"What unit {stored.number} is for can't be changed: it is {where}.")
+    stored.purpose = purpose
+    stored.full_clean()
+    stored._history_user = by  # type: ignore[attr-defined]  # where django-simple-history looks for who did it
+    stored.save()
+    return stored
 
 
 def _move(

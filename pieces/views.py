@@ -1,17 +1,16 @@
-"""Browsing pieces, bases, shades and units; units that come in or are set aside; the import of a catalogue."""
+"""Browsing pieces, bases, shades and units; units that come in; the import of a catalogue."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from urllib.parse import urlencode
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.timezone import localdate
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 from django_htmx.http import HttpResponseClientRedirect
 
 from pieces.browsing import (
@@ -29,7 +28,6 @@ from pieces.catalogue.sheets import LARGEST_BYTES, MOST_LINES
 from pieces.forms import CatalogueForm, PieceSearchForm, ReceiveUnitsForm, UnitSearchForm, fingerprint
 from pieces.models import Base, Piece, Unit
 from pieces.ring.measured import ring_shades
-from pieces.stock import release_unit, reserve_unit
 from salon.common.access import needs
 from salon.common.htmx import render_page_or_part, wants_part
 from salon.current import SalonRequest, reader_units
@@ -112,26 +110,6 @@ def units(request: SalonRequest) -> HttpResponse:
     return _narrowed(request, "pieces/units.html", "pieces/_unit_list.html", context)
 
 
-@needs("pieces.view_unit")
-@require_safe
-def unit(request: SalonRequest, number: str) -> HttpResponse:
-    shown = _unit(number)
-    history = shown.history.select_related("history_user")[:20]
-    return render(request, "pieces/unit.html", {"place": "pieces", "unit": shown, "history": history})
-
-
-@needs("pieces.change_unit")
-@require_POST
-def unit_reserve(request: SalonRequest, number: str) -> HttpResponse:
-    return _moved(request, number, reserve_unit, f"Unit {number} is set aside.")
-
-
-@needs("pieces.change_unit")
-@require_POST
-def unit_release(request: SalonRequest, number: str) -> HttpResponse:
-    return _moved(request, number, release_unit, f"Unit {number} is back in the drawer.")
-
-
 @needs("pieces.add_unit")
 @require_http_methods(["GET", "POST"])
 def units_receive(request: SalonRequest, pk: int) -> HttpResponse:
@@ -141,7 +119,7 @@ def units_receive(request: SalonRequest, pk: int) -> HttpResponse:
     if form.is_valid() and (received := form.receive(by=request.user)):
         numbers = ", ".join(one.number for one in received)
         messages.success(request, f"In the drawer, to be labelled: {numbers}.")
-        return redirect("piece", pk)
+        return redirect(f"{reverse('labels')}?{urlencode([('unit', one.number) for one in received])}")
     return render(request, "pieces/units_receive.html", {"place": "pieces", "piece": shown, "form": form})
 
 
@@ -189,12 +167,6 @@ def catalogue_example(request: SalonRequest, kind: str) -> HttpResponse:
     )
 
 
-def _unit(number: str) -> Unit:
-    return get_object_or_404(
-        Unit.objects.select_related("variant__piece__base__maker", "variant__shade"), number=number
-    )
-
-
 def _asked(request: SalonRequest, form: PieceSearchForm | UnitSearchForm) -> str:
     """What was asked, as an address keeps it: filled-in fields alone, without the page."""
     return urlencode([(name, value) for name in form.fields if (value := request.GET.get(name, ""))])
@@ -214,14 +186,3 @@ def _imported(request: SalonRequest, report: CatalogueReport) -> HttpResponse:
     if wants_part(request):
         return HttpResponseClientRedirect(request.path)
     return redirect("catalogue-import")
-
-
-def _moved(request: SalonRequest, number: str, move: Callable[..., Unit], done: str) -> HttpResponse:
-    """Move a unit and say so, or why it can't be."""
-    try:
-        move(unit=_unit(number), by=request.user)
-    except ValidationError as refusal:
-        messages.error(request, " ".join(refusal.messages))
-    else:
-        messages.success(request, done)
-    return redirect("unit", number)

@@ -26,6 +26,7 @@ from fittings.photos.filing import begin_photo_set
 from fittings.repairing import send_to_repair
 from fittings.trying import choose_to_try
 from fittings.visiting import begin_visit
+from pieces.counting import begin_stocktake
 from pieces.paying import take_deposit
 from pieces.selling import hand_over
 from salon.models import Salon
@@ -160,6 +161,10 @@ class World:
         """Held for her, with its receipt."""
         till = {"salon": Salon.objects.default(), "by": self.stylist, "at": now()}
         return take_deposit(client=self.her, amount_minor=2000, what_for="A piece on order", method="card", **till)
+
+    @cached_property
+    def stocktake(self):
+        return begin_stocktake(by=self.stylist, at=now())
 
     @cached_property
     def ring_photo(self):
@@ -376,6 +381,10 @@ def unit(world):
     return [world.unit.number]
 
 
+def stocktake(world):
+    return [world.stocktake.reference]
+
+
 def ring_photo(world):
     return [world.ring_photo.reference]
 
@@ -470,8 +479,23 @@ TABLE = [
     ("ring-both-ways", nothing, 302, 200, 200, 200),
     ("units", nothing, 302, 200, 200, 200),
     ("unit", unit, 302, 200, 200, 200),
-    ("unit-reserve", unit, 302, 403, 403, 405),
-    ("unit-release", unit, 302, 403, 403, 405),
+    ("unit-reserve", unit, 302, 200, 200, 200),
+    ("unit-release", unit, 302, 405, 405, 405),
+    ("unit-clean", unit, 302, 405, 405, 405),
+    ("unit-cleaned", unit, 302, 405, 405, 405),
+    ("unit-let-in", unit, 302, 405, 405, 405),
+    ("unit-apart", unit, 302, 405, 405, 405),
+    ("unit-write-off", unit, 302, 403, 403, 405),
+    ("unit-purpose", unit, 302, 403, 403, 405),
+    ("label", unit, 302, 302, 302, 302),
+    ("labels", nothing, 302, 200, 200, 200),
+    ("labels-pdf", nothing, 302, 200, 200, 200),
+    ("stocktakes", nothing, 302, 200, 200, 200),
+    ("stocktake-new", nothing, 302, 403, 403, 405),
+    ("stocktake", stocktake, 302, 200, 200, 200),
+    ("stocktake-count", stocktake, 302, 405, 405, 405),
+    ("stocktake-put-right", stocktake, 302, 403, 403, 405),
+    ("stocktake-finish", stocktake, 302, 403, 403, 405),
     ("unit-line", unit, 302, 200, 200, 200),
     ("entry-strike-out", entry, 302, 403, 200, 200),
     ("catalogue-import", nothing, 302, 403, 403, 200),

@@ -23,6 +23,12 @@ class StockMovementQuerySet(models.QuerySet["StockMovement"]):
     def in_order(self) -> StockMovementQuerySet:
         return self.order_by("unit", "seq")
 
+    def told(self) -> StockMovementQuerySet:
+        """The newest first, with what each was for."""
+        return self.order_by("-seq").select_related(
+            "for_client", "order_line__order", "sale_line__sale", "stocktake", "by"
+        )
+
     def counts(self) -> dict[str, int]:
         """How many units are in each state, summed from the movements alone: what came there less what left."""
         came, left = (

@@ -62,9 +62,6 @@ def test_everybody_browses_and_only_the_owner_imports_and_takes_in(client, role,
         ("units-receive", [variant.piece_id]),
     ]:
         assert client.get(reverse(name, args=arguments)).status_code == expected, name
-    expected = 302 if may_import else 403
-    assert client.post(reverse("unit-reserve", args=[unit.number])).status_code == expected
-    assert client.post(reverse("unit-release", args=[unit.number])).status_code == expected
 
 
 def test_nobody_sees_them_without_signing_in(client):
@@ -384,14 +381,3 @@ def test_a_variant_of_another_piece_cant_come_in_here(owner):
     piece, other = PieceFactory(), VariantFactory()
     asked = {"variant": other.pk, "count": "1", "purpose": "sale", "received_on": "2025-03-14"}
     assert "Select a valid choice." in text_of(owner.post(reverse("units-receive", args=[piece.pk]), asked))
-
-
-def test_a_unit_is_set_aside_and_put_back_on_its_page(owner):
-    unit = UnitFactory()
-    page = text_of(owner.post(reverse("unit-reserve", args=[unit.number]), follow=True))
-    assert f"Unit {unit.number} is set aside." in page
-    assert "Put back into the drawer" in page
-    again = text_of(owner.post(reverse("unit-reserve", args=[unit.number]), follow=True))
-    assert "can't be set aside: it is set aside for a client already." in again
-    back = text_of(owner.post(reverse("unit-release", args=[unit.number]), follow=True))
-    assert f"Unit {unit.number} is back in the drawer." in back
