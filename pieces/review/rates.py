@@ -7,6 +7,7 @@ SciPy. With nothing counted the share is unknown and the interval is all there i
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 CONFIDENCE: Final = 0.95
@@ -29,6 +30,7 @@ class Rate:
         return self.n >= FEWEST_TO_RANK
 
 
+@lru_cache(maxsize=4096)  # a page asks for the same small counts again and again, SciPy takes 0.4 ms each
 def rate_of(x: int, n: int, *, confidence: float = CONFIDENCE) -> Rate:
     """The rate of x among n; raises ValueError unless 0 ≤ x ≤ n.
 

@@ -28,8 +28,8 @@ _PASSES: Final = 6
 _MEANS: Final = 13  # looked at for each weight
 _MEANS_REACH: Final = 4.0  # standard deviations to each side
 _IGNORED: Final = 1e-4  # of the likeliest: what is less likely changes no figure that is shown
-_POINTS: Final = 121  # of a group's distribution, on the log odds scale
-_REACH: Final = 7.0  # standard deviations to each side
+_POINTS: Final = 161  # of a group's distribution, on the log odds scale
+_REACH: Final = 6.0  # standard deviations to each side
 _EDGE: Final = 12.0  # log odds; a share below 6 in a million is none
 
 Array = np.ndarray[Any, np.dtype[np.float64]]
@@ -57,13 +57,13 @@ def shrunk(counts: Sequence[tuple[int, int]], *, confidence: float = CONFIDENCE)
         return [Shrunk(None, 0.0, 1.0) for _ in counts]
     pairs, which, times = np.unique(np.asarray(counts, dtype=float), axis=0, return_inverse=True, return_counts=True)
     x, n = pairs.T
-    a, b, weight = _likely_distributions(x, n, times.astype(float))
+    a, b, weight = likely_distributions(x, n, times.astype(float))
     shares, low, high = _mixed(x[:, None] + a, (n - x)[:, None] + b, weight, confidence)
     found = [Shrunk(*map(float, row)) for row in zip(shares, low, high, strict=True)]
     return [found[place] for place in which.ravel()]
 
 
-def _likely_distributions(x: Array, n: Array, times: Array) -> tuple[Array, Array, Array]:
+def likely_distributions(x: Array, n: Array, times: Array) -> tuple[Array, Array, Array]:
     """The beta distributions (a, b) that may stand behind all groups, each with its weight; weights sum to one."""
     low, high = np.log(_LIGHTEST), np.log(max(_HEAVIEST, _BEYOND_COUNTS * float(n.max())))
     for _ in range(_PASSES):  # narrows down to the weights k that matter
