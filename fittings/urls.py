@@ -11,6 +11,7 @@ urlpatterns = [
     path("", include("fittings.consult.urls")),
     path("", include("fittings.choosing.urls")),
     path("", include("fittings.owned.urls")),
+    path("", include("fittings.special_orders.urls")),
     path("", include("fittings.till.urls")),
     path("", include("fittings.services.urls")),
     path("", include("fittings.care_pages.urls")),

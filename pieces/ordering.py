@@ -114,7 +114,10 @@ def remove_line(*, line: OrderLine) -> None:
 
 @transaction.atomic
 def send_order(*, order: MakerOrder, expected_on: date | None, by: User, at: datetime) -> MakerOrder:
-    """It goes to the maker as it stands; raises ValidationError for an empty one or a day that is over."""
+    """It goes to the maker as it stands; raises ValidationError for an empty one or a day that is over.
+
+    A day the maker names for all of it replaces what was guessed for a line while it was a draft.
+    """
     order = _draft(order)
     lines = order.lines.select_related("variant__piece", "variant__shade")
     if not lines:
@@ -122,6 +125,8 @@ def send_order(*, order: MakerOrder, expected_on: date | None, by: User, at: dat
     _refuse_day(expected_on, localdate(at))
     for line in lines:
         _refuse_no_longer_made(line.variant, localdate(at))
+    if expected_on:
+        order.lines.update(expected_on=None)
     order.state, order.sent_at, order.sent_by, order.expected_on = MakerOrder.State.SENT, at, by, expected_on
     return _kept(order)
 

@@ -19,4 +19,5 @@ urlpatterns = [
     path("", include("pieces.maker_files.urls")),
     path("units/", views.units, name="units"),
     path("", include("pieces.drawers.urls")),
+    path("", include("pieces.orders.urls")),
 ]

@@ -10,7 +10,8 @@ from typing import ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Count, F, Q, Sum
+from django.db.models.functions import Coalesce
 from django.urls import reverse
 
 from clients.models import Client
@@ -28,6 +29,14 @@ class MakerOrderQuerySet(models.QuerySet["MakerOrder"]):
     def on_the_way(self) -> MakerOrderQuerySet:
         """Sent and not closed: something may still come."""
         return self.filter(state__in=MakerOrder.ON_THE_WAY)
+
+    def with_counts(self) -> MakerOrderQuerySet:
+        """Adds how many units are `ordered`, how many are `here`, and how many lines are for a client (`specials`)."""
+        return self.annotate(
+            ordered=Coalesce(Sum("lines__count"), 0),
+            here=Coalesce(Sum("lines__received_count"), 0),
+            specials=Count("lines__for_client"),
+        )
 
 
 class MakerOrder(models.Model):
