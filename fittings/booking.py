@@ -12,6 +12,7 @@ from uuid import UUID, uuid4
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.timezone import localdate
 
 from clients.models import Client
 from fittings.hours.wall_clock import NoSuchTime, TwiceThatTime, moment_at
@@ -26,7 +27,8 @@ from fittings.taking_time import (
     take_time,
     write_down,
 )
-from salon.models import User
+from pieces.paying import take_deposit as hold_deposit
+from salon.models import Salon, User
 
 __all__ = [
     "BookingRefused",
@@ -238,8 +240,12 @@ def mark_done(*, appointment: Appointment, by: User, at: datetime) -> Appointmen
 
 
 @transaction.atomic
-def take_deposit(*, appointment: Appointment, by: User, at: datetime) -> Appointment:
-    """The deposit that its kind asked for when it was booked has been paid."""
+@transaction.atomic
+def take_deposit(*, appointment: Appointment, method: str, salon: Salon, by: User, at: datetime) -> Appointment:
+    """The deposit that its kind asked for when it was booked has been paid; it is held for her, with a receipt.
+
+    method: one of `Payment.Method`. Raises ValidationError where none is asked for, or it was taken before.
+    """
     fresh = _held(appointment)
     if not fresh.is_standing:
         raise ValidationError(f"This appointment is {fresh.state}; no deposit is due for it.")
@@ -248,6 +254,15 @@ def take_deposit(*, appointment: Appointment, by: User, at: datetime) -> Appoint
     if fresh.deposit_paid_at:
         paid = moment_said(fresh.deposit_paid_at, salon_zone())
         raise ValidationError(f"The deposit was already taken on {paid}, by {fresh.deposit_taken_by}.")
+    fresh.deposit_payment = hold_deposit(
+        client=fresh.client,
+        amount_minor=fresh.deposit_minor,
+        what_for=f"{fresh.kind} on {date_said(localdate(fresh.starts_at, salon_zone()))}",
+        method=method,
+        salon=salon,
+        by=by,
+        at=at,
+    )
     fresh.deposit_paid_at, fresh.deposit_taken_by = at, by
     return _saved(fresh, What.DEPOSIT, by=by, at=at)
 

@@ -25,6 +25,7 @@ from clients.models.health import SkinTestKind
 from clients.skin_testing import COLOUR_FROM_AGE, NO_COLOUR_AFTER
 from fittings.free_times import FOR_A_PIECE
 from fittings.models import Appointment, AwaitedPiece, HouseRule, Purpose
+from pieces.models import Sale
 from salon.common.money import format_minor
 from salon.models import Salon
 
@@ -38,7 +39,8 @@ _TESTS = {  # kind of test: code, its name at the desk, the house rule that says
 
 @dataclass(frozen=True)
 class Missing:
-    """One thing to see to. Codes: consent, guardian, tape-test, colour-test, test-too-fresh, piece, deposit, intake."""
+    """One thing to see to. Codes: consent, guardian, tape-test, colour-test, test-too-fresh, piece, deposit,
+    balance, intake."""
 
     code: str
     says: str
@@ -54,12 +56,13 @@ class _Known:
     told: Collection[int]
     examined: Collection[int]
     awaited: Mapping[int, list[AwaitedPiece]]
+    owing: Mapping[int, list[Sale]]
     numbers: Mapping[str, float]
     salon: Salon
 
 
 def missing_of(appointments: Iterable[Appointment], *, at: datetime) -> dict[int, list[Missing]]:
-    """What is missing for each, by its primary key, in eight queries however many there are.
+    """What is missing for each, by its primary key, in nine queries however many there are.
 
     Call with `client` and `kind` fetched. One that has begun, is over or is cancelled misses nothing.
     """
@@ -74,12 +77,14 @@ def missing_of(appointments: Iterable[Appointment], *, at: datetime) -> dict[int
 def _known_of(asked: list[Appointment]) -> _Known:
     clients = {appointment.client_id for appointment in asked}
     mine = Q(client__in=clients)
-    tests, awaited = defaultdict(list), defaultdict(list)
+    tests, awaited, owing = defaultdict(list), defaultdict(list), defaultdict(list)
     recorded = Q(struck_out_at__isnull=True) | Q(reacted=True)  # a reaction that was struck out: ask all the same
     for test in SkinTest.objects.filter(mine & recorded).order_by("-applied_at", "-pk"):
         tests[test.client_id].append(test)
     for piece in AwaitedPiece.objects.still_awaited().filter(mine):
         awaited[piece.client_id].append(piece)
+    for sale in Sale.objects.owing().filter(mine):
+        owing[sale.client_id].append(sale)
     record = Consent.objects.live().filter(mine, kind=ConsentKind.RECORD)
     reacted = Sensitivity.objects.filter(mine, substance__in=NO_COLOUR_AFTER)
     return _Known(
@@ -89,6 +94,7 @@ def _known_of(asked: list[Appointment]) -> _Known:
         told=set(Intake.objects.filter(mine).values_list("client", flat=True)),
         examined=set(Assessment.objects.signed_off().filter(mine).order_by().values_list("client", flat=True)),
         awaited=awaited,
+        owing=owing,
         numbers=HouseRule.objects.current(),
         salon=Salon.objects.default(),
     )
@@ -107,6 +113,9 @@ def _missing(appointment: Appointment, known: _Known, at: datetime) -> list[Miss
         found.append(
             Missing("deposit", f"Deposit: {format_minor(appointment.deposit_minor, known.salon.currency)} due")
         )
+    for sale in known.owing.get(appointment.client_id, []):
+        owed = sale.total_minor - sale.paid_minor  # type: ignore[attr-defined]  # annotated by `owing`
+        found.append(Missing("balance", f"Still to pay: {format_minor(owed, sale.currency)} of sale {sale}"))
     unexamined = appointment.client_id not in known.examined and appointment.client_id not in known.told
     if kind.purpose == Purpose.CONSULT and unexamined:
         found.append(Missing("intake", "Her answers: not sent yet"))

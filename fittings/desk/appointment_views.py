@@ -22,6 +22,7 @@ from fittings.desk.told import moment_told
 from fittings.house_rules.views import units_of
 from fittings.models import Appointment
 from fittings.readiness import missing_of
+from fittings.till.money_forms import METHODS
 from salon.common.access import needs
 from salon.common.money import format_minor
 from salon.current import SalonRequest
@@ -47,6 +48,7 @@ def appointment_page(request: SalonRequest, reference: str) -> HttpResponse:
         "appointment": appointment,
         "has_begun": appointment.starts_at <= at,
         "missing": missing_of([appointment], at=at)[appointment.pk],
+        "methods": METHODS,
         "changes": appointment.changes.select_related("by", "stylist", "place"),
         "reminders": appointment.reminders.all(),
         "together": together.order_by("starts_at"),
@@ -113,25 +115,36 @@ def appointment_mark(request: SalonRequest, reference: str) -> HttpResponse:
     return redirect("appointment", reference)
 
 
-@needs("fittings.change_appointment")
+@needs("fittings.change_appointment", "pieces.add_payment")
 @require_POST
 def appointment_deposit(request: SalonRequest, reference: str) -> HttpResponse:
-    """Taken once: a second press finds it paid and changes nothing."""
+    """Taken once, by the way that was pressed: a second press finds it paid and changes nothing."""
     appointment = _appointment(reference)
     if appointment.deposit_paid_at:
         messages.info(request, "The deposit is taken already.")
         return redirect("appointment", reference)
+    method = request.POST.get("method", "")
+    if method not in dict(METHODS):
+        messages.error(request, "Say how the deposit was paid: cash, card, bank transfer or another way.")
+        return redirect("appointment", reference)
     try:
-        take_deposit(appointment=appointment, by=request.user, at=now())
+        paid = take_deposit(
+            appointment=appointment, method=method, salon=request.salon, by=request.user, at=now()
+        ).deposit_payment
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:
-        messages.success(request, f"Deposit taken: {format_minor(appointment.deposit_minor, request.salon.currency)}.")
+        if paid:
+            messages.success(
+                request, f"Deposit taken: {format_minor(paid.amount_minor, paid.currency)}. {paid.receipt}."
+            )
     return redirect("appointment", reference)
 
 
 def _appointment(reference: str) -> Appointment:
     return get_object_or_404(
-        Appointment.objects.select_related("client", "kind", "stylist", "place", "closed_by", "booked_by", "awaits"),
+        Appointment.objects.select_related(
+            "client", "kind", "stylist", "place", "closed_by", "booked_by", "awaits", "deposit_payment__receipt"
+        ),
         reference=reference,
     )

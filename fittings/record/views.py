@@ -18,6 +18,7 @@ from fittings.owned.card import her_pieces
 from fittings.photos.finding import LOOK
 from fittings.photos.shown import has_photos, newest_photos
 from fittings.record.health import health_facts
+from fittings.till.card import her_money
 from fittings.timeline.asked import line_asked_for
 from fittings.timeline.lines_of import line_of_client
 from salon.common.access import needs
@@ -43,6 +44,8 @@ def client_page(request: SalonRequest, reference: str) -> HttpResponse:
         context |= _who_she_is(request, client)
         if request.user.has_perm("fittings.view_ownedpiece"):
             context["pieces"] = her_pieces(client)
+        if request.user.has_perm("pieces.view_sale"):
+            context["money"] = her_money(client)
         if may_see_health:
             context["health"] = health_facts(client)
         if request.user.has_perm("clients.view_photo"):

@@ -112,6 +112,33 @@ class DepositForm(MoneyForm):
             return None
 
 
+class DepositBackForm(MoneyForm):
+    """The whole of a deposit that is still held goes back to her."""
+
+    what_for = forms.CharField(
+        label="Why",
+        max_length=160,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        error_messages={"required": "Write why it goes back; it stands on the receipt."},
+    )
+    field_order = ("method", "what_for")
+
+    def __init__(self, data: Mapping[str, Any] | None = None, *, deposit: Payment, salon: Salon) -> None:
+        self.deposit = deposit
+        super().__init__(data, salon=salon, currency=deposit.currency, auto_id=f"id_{deposit.pk}_%s")
+        del self.fields["amount_minor"]
+
+    def give(self, *, by: User, at: datetime) -> Payment | None:
+        amount = self.deposit.amount_minor
+        try:
+            return give_back(
+                deposit=self.deposit, amount_minor=amount, salon=self.salon, by=by, at=at, **self.cleaned_data
+            )
+        except ValidationError as refusal:
+            self.refuse(refusal)
+            return None
+
+
 class CancelSaleForm(RefusingForm):
     because = forms.CharField(
         label="Why it is cancelled",

@@ -9,10 +9,11 @@ from fittings.models import OwnedPiece
 from fittings.timeline.client_rows import CLIENT_SOURCES
 from fittings.timeline.line import LinePage, Mark, page_of_line
 from fittings.timeline.piece_rows import piece_sources
+from fittings.timeline.sale_rows import SALES
 from fittings.timeline.unit_rows import UNIT_SOURCES
 from pieces.models import Unit
 
-OF_CLIENT = (*CLIENT_SOURCES, *piece_sources("client"))
+OF_CLIENT = (*CLIENT_SOURCES, *piece_sources("client"), SALES)
 OF_OWNED = piece_sources("pk")
 OF_UNIT = (*UNIT_SOURCES, *piece_sources("unit"))
 

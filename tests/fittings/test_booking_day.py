@@ -20,6 +20,7 @@ from fittings.booking import (
     take_walk_in,
 )
 from fittings.models import Appointment, AppointmentChange, AwaitedPiece, Reminder
+from salon.models import Salon
 from tests.factories import ClientFactory, ConsentFactory
 from tests.fittings.bookings import NOW, TEN, a_booking, another, moving
 from tests.fittings.factories import AppointmentFactory, PlaceFactory
@@ -53,7 +54,8 @@ def test_a_walk_in_is_refused_like_a_booking(booking):
 
 
 def test_the_deposit_is_that_of_the_kind_when_it_was_booked_and_is_taken_once(booking):
-    taking = {"by": booking["by"], "at": NOW}
+    closing = {"by": booking["by"], "at": NOW}
+    taking = closing | {"method": "card", "salon": Salon.objects.default()}
     without = book_appointment(**another(booking))
     with pytest.raises(ValidationError, match="No deposit is asked"):
         take_deposit(appointment=without, **taking)
@@ -64,9 +66,11 @@ def test_the_deposit_is_that_of_the_kind_when_it_was_booked_and_is_taken_once(bo
     assert appointment.owes_deposit
     paid = take_deposit(appointment=appointment, **taking)
     assert (paid.deposit_taken_by, paid.owes_deposit, paid.sequence) == (booking["by"], False, 0)
+    held = paid.deposit_payment
+    assert (held.amount_minor, held.is_deposit, held.sale, held.receipt.number) == (2000, True, None, 1)
     with pytest.raises(ValidationError, match=r"was already taken on Monday 1 June, 09:00, by"):
         take_deposit(appointment=appointment, **taking)
-    cancel_appointment(appointment=without, because="She rang", **taking)
+    cancel_appointment(appointment=without, because="She rang", **closing)
     with pytest.raises(ValidationError, match="is cancelled; no deposit is due"):
         take_deposit(appointment=without, **taking)
 
@@ -146,7 +150,7 @@ def test_the_changes_tell_the_whole_story(booking):
     hours = iter(NOW + timedelta(hours=n) for n in range(1, 9))
     later = TEN + timedelta(hours=2)
     new = {"starts_at": later, "stylist": booking["stylist"], "place": other}
-    take_deposit(appointment=appointment, by=desk, at=next(hours))
+    take_deposit(appointment=appointment, method="cash", salon=Salon.objects.default(), by=desk, at=next(hours))
     move_appointment(appointment=appointment, **new, by=desk, at=next(hours))
     mark_arrived(appointment=appointment, by=desk, at=next(hours))
     gone = cancel_appointment(appointment=appointment, by=booking["stylist"], because="Felt unwell", at=next(hours))

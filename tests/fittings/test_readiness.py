@@ -15,6 +15,7 @@ from fittings.models import HouseRule
 from fittings.readiness import missing_of
 from tests.factories import ClientFactory, DeskFactory, ProductFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory, ServiceKindFactory
+from tests.pieces.factories import PaymentFactory, SaleFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -207,6 +208,17 @@ def test_a_deposit_is_due_until_it_is_taken():
     assert told(appointment) == []
 
 
+def test_what_is_still_to_be_paid_of_a_sale_is_said_until_it_is_paid():
+    her = ready_client()
+    sale = SaleFactory(client=her)
+    appointment = booked(her, kind())
+    assert told(appointment) == [("balance", f"Still to pay: £1,249.00 of sale {sale}")]
+    PaymentFactory(sale=sale, amount_minor=100_000)
+    assert told(appointment) == [("balance", f"Still to pay: £249.00 of sale {sale}")]
+    PaymentFactory(sale=sale, amount_minor=24_900)
+    assert told(appointment) == []
+
+
 def test_before_a_first_consult_her_own_answers_are_asked_for():
     her = ready_client()
     assert told(booked(her, kind("consult"))) == [("intake", "Her answers: not sent yet")]
@@ -232,5 +244,5 @@ def test_a_whole_day_takes_the_same_queries_for_three_as_for_thirty():
             await_piece(client=appointment.client, what="A piece", by=appointment.stylist, at=NOW)
         return made
 
-    assert queries(day(3)) == queries(day(30)) == 8
+    assert queries(day(3)) == queries(day(30)) == 9
     assert Consent.objects.count() == 33

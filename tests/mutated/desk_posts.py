@@ -155,7 +155,7 @@ def of_the_desk(scene):
             post("appointment-series", "Front desk", **when, kind=scene.kind.pk, every_weeks=2, times=3, book="yes"),
             client=scene.new.reference,
         ),
-        "a deposit": post("appointment-deposit", "Front desk", booked.reference),
+        "a deposit": post("appointment-deposit", "Front desk", booked.reference, method="card"),
         "a piece on its way": asked(
             post("awaited-pieces", "Front desk", what="Quarry Lane, ash", expected_on=f"{localdate()}"),
             client=scene.new.reference,

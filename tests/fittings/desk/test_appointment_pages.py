@@ -167,7 +167,8 @@ def test_marked_twice_she_has_arrived_once_and_nothing_is_complained_about(desk,
 
 def test_the_deposit_is_taken_once(desk, booked):
     address = reverse("appointment-deposit", args=[booked.reference])
-    assert "Deposit taken: £20.00." in words(desk.post(address, follow=True))
-    assert "The deposit is taken already." in words(desk.post(address, follow=True))
+    assert "Say how the deposit was paid" in words(desk.post(address, {"method": "exchange"}, follow=True))
+    assert "Deposit taken: £20.00. Receipt 1." in words(desk.post(address, {"method": "card"}, follow=True))
+    assert "The deposit is taken already." in words(desk.post(address, {"method": "card"}, follow=True))
     assert booked.changes.filter(what="deposit").count() == 1
     assert Appointment.objects.get().deposit_paid_at

@@ -4,12 +4,11 @@ import re
 
 import pytest
 from django.urls import reverse
-from django.utils.timezone import now
 
 from fittings.models import OwnedPiece
-from pieces.models import Payment, Receipt, Sale
+from pieces.models import Receipt, Sale
 from tests.factories import ClientFactory, DeskFactory
-from tests.pieces.factories import PricedServiceFactory, SaleFactory, TaxRateFactory, UnitFactory
+from tests.pieces.factories import UnitFactory
 
 pytestmark = pytest.mark.django_db
 
