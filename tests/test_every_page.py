@@ -42,7 +42,14 @@ from tests.fittings.factories import (
 from tests.fittings.messages.factories import UnsettledFactory
 from tests.fittings.paper.papers import decided_visit
 from tests.fittings.visits import signed_off_visit
-from tests.pieces.factories import ReturnReasonFactory, RingPhotoFactory, SaleFactory, UnitFactory
+from tests.pieces.factories import (
+    MakerOrderFactory,
+    OrderLineFactory,
+    ReturnReasonFactory,
+    RingPhotoFactory,
+    SaleFactory,
+    UnitFactory,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -113,6 +120,14 @@ class World:
         at = {"by": self.stylist, "at": now()}
         send_to_repair(owned=self.owned, what="A tear", done_by="The lace mender", sent_on=localdate(), **at)
         return self.owned
+
+    @cached_property
+    def maker_order(self):
+        """On its way, with one line for the drawer and one for her."""
+        order = MakerOrderFactory(sent=True, drafted_by=self.stylist)
+        OrderLineFactory(order=order, variant=self.unit.variant)
+        OrderLineFactory(order=order, variant=self.unit.variant, count=1, for_client=self.her)
+        return order
 
     @cached_property
     def loan(self):
@@ -295,6 +310,10 @@ def message(world):
 
 def stop_link(world):
     return [stop_token(world.her)]
+
+
+def maker_order(world):
+    return [world.maker_order.reference]
 
 
 def awaited_piece(world):
@@ -498,6 +517,18 @@ TABLE = [
     ("stocktake-finish", stocktake, 302, 403, 403, 405),
     ("unit-line", unit, 302, 200, 200, 200),
     ("entry-strike-out", entry, 302, 403, 200, 200),
+    ("maker-orders", nothing, 302, 200, 200, 200),
+    ("maker-order-new", nothing, 302, 403, 403, 200),
+    ("maker-order", maker_order, 302, 200, 200, 200),
+    ("maker-order-csv", maker_order, 302, 200, 200, 200),
+    ("maker-order-line", maker_order, 302, 403, 403, 405),
+    ("maker-order-send", maker_order, 302, 403, 403, 405),
+    ("maker-order-expect", maker_order, 302, 403, 403, 405),
+    ("maker-order-receive", maker_order, 302, 405, 405, 405),
+    ("maker-order-close", maker_order, 302, 403, 403, 405),
+    ("maker-order-drop", maker_order, 302, 403, 403, 405),
+    ("special-order", client, 302, 200, 200, 200),
+    ("asked-for", visit, 302, 403, 200, 200),
     ("catalogue-import", nothing, 302, 403, 403, 200),
     ("catalogue-columns", nothing, 302, 403, 403, 200),
     ("catalogue-example", example, 302, 403, 403, 200),
