@@ -19,6 +19,7 @@ from pieces.catalogue.cells import Cell
 from pieces.models import Base, Piece, Shade, Unit, Variant
 
 Key = tuple[Any, ...]
+_TITLES = {"rated_c": "Takes tools up to", "curl_set_c": "Curl set at", "method": "Measured by"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +30,13 @@ class Column:
     example: str
     required: bool = False
     empty: Any = ""
+
+    @property
+    def title(self) -> str:
+        """The column in words, without its unit."""
+        if self.name in LAB_COLUMNS:
+            return self.meaning.rstrip(".")
+        return _TITLES.get(self.name) or self.name.removesuffix("_mm").removesuffix("_g").replace("_", " ").capitalize()
 
     def show(self, value: Any) -> str:
         """The value in words, for a report."""

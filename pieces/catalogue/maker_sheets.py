@@ -60,7 +60,7 @@ class Meaning:
 
 @dataclass(slots=True)
 class MakerSheet(Sheet):
-    """`strange`: by column, the maker's words that mean nothing yet, with how many lines hold each."""
+    """`strange`: by column, the maker's words that mean nothing yet, in small letters, and how many lines hold each."""
 
     strange: dict[str, dict[str, int]] = field(default_factory=dict)
 
@@ -95,7 +95,9 @@ def read_maker_sheet(kind: Kind, content: bytes, *, maker: str, meaning: Meaning
         if not sheet.lines and not sheet.bad_lines:
             raise FileRefused(NO_LINES)
         if reader.repeated:
-            sheet.remarks.append(f"{reader.repeated:,} lines say what an earlier line said and are passed over.")
+            says = "1 line says" if reader.repeated == 1 else f"{reader.repeated:,} lines say"
+            verb = "is" if reader.repeated == 1 else "are"
+            sheet.remarks.append(f"{says} what an earlier line said and {verb} passed over.")
     except FileRefused as refusal:
         sheet.refuse(*refusal.where)
     return sheet
@@ -153,28 +155,31 @@ class _Reader:
             self.sheet.lines.append(line)
 
     def _read_cell(self, column: Column, meant: str) -> Any:
-        words, unit = self.meaning.words.get(column.name, {}), self.meaning.units.get(column.name)
-        meant = words.get(meant.casefold(), meant)
-        if meant == NOTHING and not column.required:
-            meant = ""
-        if column.cell.units and _is_bare(meant):
-            if not unit:
-                raise ValueError(f"“{meant}” has no unit. Say in which unit the numbers of this column are.")
-            meant = f"{meant} {unit}"
+        said = self.meaning.words.get(column.name, {}).get(meant.casefold(), meant)
+        if said == NOTHING and not column.required:
+            said = ""
         try:
-            return read_cell(column, meant)
+            return read_meant(column, said, self.meaning.units.get(column.name, ""))
         except ValueError as refusal:
             if column.cell.words and meant:
                 raise self._strange(column, meant, str(refusal)) from None
             raise
 
     def _strange(self, column: Column, word: str, sentence: str) -> _StrangeWord:
-        known = self.sheet.strange.setdefault(column.name, {})
+        known, word = self.sheet.strange.setdefault(column.name, {}), word.casefold()
         is_new = word not in known
-        if is_new and len(known) >= MOST_WORDS:
-            return _StrangeWord(sentence, is_new=True)
-        known[word] = known.get(word, 0) + 1
+        if not is_new or len(known) < MOST_WORDS:
+            known[word] = known.get(word, 0) + 1
         return _StrangeWord(sentence, is_new=is_new)
+
+
+def read_meant(column: Column, meant: str, unit: str) -> Any:
+    """What the cell says when its bare numbers are in that unit; ValueError for one that says none of its own."""
+    if not column.cell.units or not _is_bare(meant):
+        return read_cell(column, meant)
+    if not unit:
+        raise ValueError(f"“{meant}” has no unit. Say above in which unit the bare numbers of this column are.")
+    return read_cell(column, f"{meant} {unit}")
 
 
 class _StrangeWord(ValueError):  # noqa: N818  # raised and caught within a line, as Refused is

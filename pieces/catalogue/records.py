@@ -35,8 +35,9 @@ class Records(ABC, Generic[M]):
     def refer(self, record: M, values: Values) -> None:
         """Put on the record what its line refers to; raises Refused."""
 
+    @classmethod
     @abstractmethod
-    def current(self, record: M) -> dict[str, Any]:
+    def current(cls, record: M) -> dict[str, Any]:
         """The record as its line would read now."""
 
     def write(self, record: M, values: Values) -> None:
@@ -50,8 +51,9 @@ class Records(ABC, Generic[M]):
         """The fields that have to be stored when these columns changed."""
         return sorted({field for column in columns for field in cls.others.get(column, (column,))})
 
-    def _plain(self, record: M) -> dict[str, Any]:
-        return {column: getattr(record, column) for column in self.columns}
+    @classmethod
+    def _plain(cls, record: M) -> dict[str, Any]:
+        return {column: getattr(record, column) for column in cls.columns}
 
 
 class BaseRecords(Records[Base]):
@@ -68,10 +70,11 @@ class BaseRecords(Records[Base]):
     def refer(self, record: Base, values: Values) -> None:
         record.maker = self.known.maker_or_new(values["maker"])
 
-    def current(self, record: Base) -> dict[str, Any]:
+    @classmethod
+    def current(cls, record: Base) -> dict[str, Any]:
         clips = tuple(Clip(clip.u_mm, clip.v_mm, clip.length_mm) for clip in record.clips.all())
         areas = tuple(TapeArea(area.from_mm, area.to_mm) for area in record.tape_areas.all())
-        return {**self._plain(record), "maker": record.maker.name, "clips": clips, "tape_areas": areas}
+        return {**cls._plain(record), "maker": record.maker.name, "clips": clips, "tape_areas": areas}
 
 
 class ShadeRecords(Records[Shade]):
@@ -84,8 +87,9 @@ class ShadeRecords(Records[Shade]):
     def refer(self, record: Shade, values: Values) -> None:
         record.maker = self.known.maker_or_new(values["maker"])
 
-    def current(self, record: Shade) -> dict[str, Any]:
-        return {**self._plain(record), "maker": record.maker.name}
+    @classmethod
+    def current(cls, record: Shade) -> dict[str, Any]:
+        return {**cls._plain(record), "maker": record.maker.name}
 
 
 class PieceRecords(Records[Piece]):
@@ -98,8 +102,9 @@ class PieceRecords(Records[Piece]):
     def refer(self, record: Piece, values: Values) -> None:
         record.base = self.known.base(values)
 
-    def current(self, record: Piece) -> dict[str, Any]:
-        return {**self._plain(record), "maker": record.base.maker.name, "base": record.base.name}
+    @classmethod
+    def current(cls, record: Piece) -> dict[str, Any]:
+        return {**cls._plain(record), "maker": record.base.maker.name, "base": record.base.name}
 
 
 class VariantRecords(Records[Variant]):
@@ -118,10 +123,11 @@ class VariantRecords(Records[Variant]):
         record.price_minor, record.currency = values["price"]
         record.cost_minor = values["cost"] and values["cost"].minor
 
-    def current(self, record: Variant) -> dict[str, Any]:
+    @classmethod
+    def current(cls, record: Variant) -> dict[str, Any]:
         cost = None if record.cost_minor is None else Amount(record.cost_minor, record.currency)
         return {
-            **self._plain(record),
+            **cls._plain(record),
             **dict(zip(NAMES_OF_VARIANT, names_of_variant(record), strict=True)),
             "price": Amount(record.price_minor, record.currency),
             "cost": cost,
@@ -141,9 +147,10 @@ class UnitRecords(Records[Unit]):
         if values["number"]:
             record.number = values["number"]
 
-    def current(self, record: Unit) -> dict[str, Any]:
+    @classmethod
+    def current(cls, record: Unit) -> dict[str, Any]:
         names = zip(NAMES_OF_VARIANT, names_of_variant(record.variant), strict=True)
-        return {**self._plain(record), "number": record.number, **dict(names)}
+        return {**cls._plain(record), "number": record.number, **dict(names)}
 
 
 RECORDS: Final[dict[str, type[Records[Any]]]] = {

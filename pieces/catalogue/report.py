@@ -9,6 +9,7 @@ from typing import Final, Literal
 
 MOST_TOLD: Final = 100  # lines of each sort
 What = Literal["new", "changed", "same"]
+_ORDER: Final[tuple[What, ...]] = ("changed", "new", "same")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +61,16 @@ class Tally:
     @property
     def unchanged(self) -> int:
         return self.counts["same"]
+
+    @property
+    def hidden(self) -> int:
+        """How many lines are counted and not told."""
+        return self.counts.total() - len(self.lines)
+
+    @property
+    def in_order(self) -> list[LineTold]:
+        """The lines that are told, those that change something first."""
+        return sorted(self.lines, key=lambda line: _ORDER.index(line.what))
 
     @property
     def additions(self) -> list[LineTold]:

@@ -13,6 +13,19 @@ from typing import Final
 
 SAVE_AS_CSV: Final = "Save it as “CSV UTF-8”, separated by commas or semicolons."
 
+# how other files begin, whatever they are called (their formats' own descriptions, MEMORY)
+_NO_TEXT: Final = {
+    "a workbook or an archive": (
+        b"PK\x03\x04",
+        b"\xd0\xcf\x11\xe0",
+        b"\x1f\x8b",
+        b"Rar!\x1a\x07",
+        b"7z\xbc\xaf\x27\x1c",
+    ),
+    "a picture": (b"\xff\xd8\xff", b"\x89PNG\r\n", b"GIF87a", b"GIF89a", b"II*\0", b"MM\0*"),
+    "a document to be printed": (b"%PDF-",),
+}
+
 
 class FileRefused(Exception):  # noqa: N818  # a refusal of the whole file, as the deeds of this house say it
     """Why a file can't be read; line 0 stands for the file as a whole."""
@@ -28,8 +41,9 @@ def decoded(content: bytes, *, largest_bytes: int, save_as: str = SAVE_AS_CSV, e
         raise FileRefused(f"The file is larger than {largest_bytes // 1_000_000} MB. Split it into several.")
     if not content.strip():
         raise FileRefused(empty)
-    if content.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
-        raise FileRefused(f"This is a workbook or an archive, not a text file. {save_as}")
+    for what, beginnings in _NO_TEXT.items():
+        if content.startswith(beginnings):
+            raise FileRefused(f"This is {what}, not a text file. {save_as}")
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise FileRefused(f"This text is in UTF-16, not in UTF-8. {save_as}")
     if b"\0" in content:

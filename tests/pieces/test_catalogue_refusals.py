@@ -143,7 +143,7 @@ def test_names_that_are_not_known_are_refused_with_the_nearest_that_is(read, kno
     assert words(report) == [
         "pieces.csv, line 2, maker: No maker is called “Marowick Atelier”. Did you mean “Marrowick Atelier”?",
         "pieces.csv, line 3, base: No base of Marrowick Atelier is called “Wickt 3”. Did you mean “Wicket 3”?",
-        "pieces.csv, line 4, base: No base of Marrowick Atelier is called “Zzz”. Mend the name, or add it to bases.csv "
+        "pieces.csv, line 4, base: No base of Marrowick Atelier is called “Zzz”. Mend the name, or add it to the bases "
         "first.",
         "variants.csv, line 2, piece: No piece on the base Wicket 3 is called “Heron Wier”. Did you mean “Heron Weir”?",
         "variants.csv, line 3, shade: No shade of Marrowick Atelier has the code “walnut-hust”. Did you mean "
