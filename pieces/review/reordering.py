@@ -3,7 +3,7 @@
 Demand of a variant is what was sold and did not come back, and what was asked for in vain, in so many days. How many
 will be wanted until the next order can come is uncertain twice: the rate is only known from few sales, and sales fall
 as they fall. A Poisson count whose rate is known to a gamma distribution is negative binomial (Gelman et al., Bayesian
-Data Analysis, section 2.6; MEMORY). An order fills the drawer up to the count that suffices nine times in ten.
+Data Analysis, section 2.6; MEMORY). An order fills the drawer up to the count that suffices four times in five.
 """
 
 from __future__ import annotations
@@ -11,20 +11,19 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from math import ceil
 from typing import Final, Generic, TypeVar
 
 from pieces.review.rates import Rate, rate_of
 
 K = TypeVar("K", bound=Hashable)
 
-SERVICE: Final = 0.9
-"""The drawer suffices nine times in ten; common practice."""
+SERVICE: Final = 0.8
+"""The drawer suffices four times in five: what sells twice a year is kept, what sells once is ordered when it is asked
+for; common practice."""
 REVIEW_DAYS: Final = 30
 """The owner orders about once a month; common practice."""
 LEAD_DAYS: Final = 28
-"""Taken where a maker has sent fewer than FEWEST_DELIVERIES; common practice."""
-FEWEST_DELIVERIES: Final = 3
+"""Taken where a maker has sent too few orders to tell; common practice."""
 _PRIOR_COUNT: Final = 0.5  # Jeffreys' prior of a Poisson rate: half a sale before any was seen
 
 
@@ -46,6 +45,10 @@ class Stocked(Generic[K]):
     on_the_way: int = 0
     lead_days: int = LEAD_DAYS
     can_be_ordered: bool = True
+
+    @property
+    def can_be_had(self) -> bool:
+        return self.can_be_ordered or self.in_drawer + self.on_the_way > 0
 
 
 @dataclass(frozen=True)
@@ -103,24 +106,13 @@ def propose(
 def suffices(demand: int, span_days: int, ahead_days: int, service: float = SERVICE) -> int:
     """The least count that meets the demand of the days ahead with that chance, after `demand` in `span_days`.
 
-    >>> suffices(12, 360, 60)
-    4
+    >>> suffices(12, 360, 60), suffices(2, 365, 58), suffices(1, 365, 58)
+    (3, 1, 0)
     """
     from scipy.stats import nbinom
 
     shape = demand + _PRIOR_COUNT
     return int(nbinom.ppf(service, shape, span_days / (span_days + ahead_days))) if ahead_days else 0
-
-
-def lead_days_of(deliveries: Sequence[int], *, usual: int = LEAD_DAYS) -> int:
-    """The days within which four in five of a maker's deliveries came; `usual` where there were too few to tell.
-
-    >>> lead_days_of([20, 31, 24, 45, 28])
-    31
-    """
-    if len(deliveries) < FEWEST_DELIVERIES:
-        return usual
-    return sorted(deliveries)[ceil(0.8 * len(deliveries)) - 1]
 
 
 def _asked_for_what_is_no_longer_made(stocked: Sequence[Stocked[K]]) -> Mapping[K, int]:
@@ -133,7 +125,7 @@ def _asked_for_what_is_no_longer_made(stocked: Sequence[Stocked[K]]) -> Mapping[
                 best[kind] = variant
     asked: dict[K, int] = {}
     for variant in stocked:
-        if not variant.can_be_ordered and variant.asked and (instead := best.get((variant.size, variant.shade))):
+        if not variant.can_be_had and variant.asked and (instead := best.get((variant.size, variant.shade))):
             asked[instead.key] = asked.get(instead.key, 0) + variant.asked
     return asked
 
@@ -143,7 +135,7 @@ def _found(stocked: Sequence[Stocked[K]], taken_on: Mapping[K, int], ordered: se
     asked = sum(variant.asked for variant in stocked)
     now = then = 0
     for variant in stocked:
-        consults = taken_on.get(variant.key, 0) + (variant.asked if variant.can_be_ordered or variant.in_drawer else 0)
+        consults = taken_on.get(variant.key, 0) + (variant.asked if variant.can_be_had else 0)
         now += consults if variant.in_drawer else 0
         then += consults if variant.in_drawer or variant.on_the_way or variant.key in ordered else 0
-    return rate_of(min(now, asked), asked), rate_of(min(then, asked), asked)
+    return rate_of(now, asked), rate_of(then, asked)
