@@ -69,11 +69,6 @@ def end_piece(*, owned: OwnedPiece, until: date, ended: str, by: User, at: datet
     """
     owned = _may_end(owned, until, at)
     back = ended == OwnedPiece.Ended.RETURNED
-    sold = SaleLine.objects.filter(unit=owned.unit, is_live=True).select_related("sale").first()
-    if back and sold is not None:
-        raise ValidationError(
-            f"She bought it: take it back in sale {sold.sale}, where its money and the reason are written down."
-        )
     take_in_unit(
         unit=owned.unit,
         to=Unit.State.DRAWER if back else Unit.State.GONE,

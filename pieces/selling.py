@@ -44,8 +44,8 @@ class LineAsked:
     """One thing she takes: a unit, a piece that is ordered for her, or something of the price list.
 
     price_minor: of one; the list price where it is left out. tax_rate: the usual one where it is left out, and none
-    where the salon reckons with none. declared: she signed what the rate asks for. tried_on: she knows that the unit was
-    for trying on.
+    where the salon reckons with none. declared: she signed what the rate asks for. tried_on: she knows that the unit
+    was for trying on.
     """
 
     unit: Unit | None = None
@@ -141,10 +141,10 @@ def cancel_sale(*, sale: Sale, because: str, by: User, at: datetime) -> Sale:
     if paid:
         raise ValidationError(f"{format_minor(paid, sale.currency)} was paid; give it back first.")
     for line in sale.lines.select_for_update(of=("self",)).select_related("unit").order_by("unit", "pk"):
-        if line.unit is not None:
-            release_unit(unit=line.unit, by=by, at=at)
         line.is_live, line.order_line = False, None  # what is ordered for her can be sold to her anew
         _kept(line)
+        if line.unit is not None:
+            _put_back(line.unit, by, at)
     sale.cancelled_at, sale.cancelled_by, sale.cancelled_because = at, by, " ".join(because.split())
     if not sale.cancelled_because:
         raise ValidationError({"because": "Write why it is cancelled."})
@@ -217,6 +217,13 @@ def _set_aside(unit: Unit, client: Client, by: User, at: datetime) -> Unit:
         if stored.reserved_for_id is None:
             release_unit(unit=stored, by=by, at=at)
     return reserve_unit(unit=stored, client=client, by=by, at=at)
+
+
+def _put_back(unit: Unit, by: User, at: datetime) -> None:
+    """Into the drawer, unless it was lost or written off since it was set aside."""
+    stored = Unit.objects.select_for_update(of=("self",)).get(pk=unit.pk)
+    if stored.state == Unit.State.RESERVED:
+        release_unit(unit=stored, by=by, at=at)
 
 
 def _refuse_unless_on_order_for(client: Client, order_line: OrderLine) -> None:

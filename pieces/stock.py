@@ -295,6 +295,7 @@ def _move(
     client = facts.get("for_client")
     if client is not None and stored.reserved_for_id not in (None, client.pk):
         raise ValidationError(f"Unit {stored.number} {refusal}: it is set aside for another client.")
+    _refuse_against_its_sale(stored, to, kind, refusal, facts.get("sale_line"))
     because = " ".join(because.split())
     if kind in StockMovement.NEEDS_A_REASON and not because:
         raise ValidationError({"because": "Write why; it stays in the unit's history."})
@@ -318,3 +319,16 @@ def _move(
     movement.full_clean()
     movement.save()
     return stored
+
+
+def _refuse_against_its_sale(unit: Unit, to: str, kind: str, refusal: str, by_line: SaleLine | None) -> None:
+    """What stands in a sale leaves and comes back by that sale alone. It can be lost, and found before it was handed
+    over.
+    """
+    line = unit.sale_lines.filter(is_live=True).select_related("sale").first()
+    if line is None or line == by_line or to == Unit.State.GONE:
+        return
+    if kind == StockMovement.Kind.FOUND and line.handed_over_at is None:
+        return
+    way = "take it back there" if line.handed_over_at else "hand it over there, or cancel that sale"
+    raise ValidationError(f"Unit {unit.number} {refusal}: it stands in sale {line.sale}; {way}.")

@@ -88,7 +88,7 @@ def test_while_it_is_away_for_a_repair_nothing_comes_back(till):
 def test_a_bought_piece_is_given_back_by_its_sale_alone(till):
     """Else the unit lay in the drawer and could be sold to nobody, for its line still counts."""
     line, owned = sold(till, record_consent=True)
-    with pytest.raises(ValidationError, match=f"take it back in sale {line.sale}"):
+    with pytest.raises(ValidationError, match=f"it stands in sale {line.sale}; take it back there"):
         end_piece(owned=owned, until=localdate(), ended="returned", by=till["by"], at=till["at"])
     end_piece(owned=owned, until=localdate(), ended="lost", by=till["by"], at=till["at"])
     line.unit.refresh_from_db()

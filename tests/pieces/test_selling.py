@@ -6,9 +6,11 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.utils.timezone import now
 
+from pieces.counting import begin_stocktake, put_right_difference
 from pieces.models import Payment, Receipt, Sale, StockMovement
 from pieces.paying import count_deposit, give_back, owed_for, take_deposit, take_payment
 from pieces.selling import LineAsked, agree_sale, cancel_sale, hand_over
+from pieces.stock import hand_over_unit, release_unit, take_in_unit
 from salon.models import Salon
 from tests.factories import ClientFactory, DeskFactory
 from tests.pieces.factories import (
@@ -100,3 +102,29 @@ def test_a_sale_is_cancelled_once_its_money_is_back_and_frees_its_units(till):
     cancel_sale(sale=sale, because="Changed her mind", by=till["by"], at=now())
     assert sale.lines.get().unit.state == "drawer"
     assert agree_sale(client=ClientFactory(), lines=[LineAsked(unit=sale.lines.get().unit)], **till)
+
+
+@pytest.mark.parametrize(
+    ("move", "refusal"),
+    [(release_unit, "can't be put back"), (hand_over_unit, "can't be handed over")],
+)
+def test_a_unit_that_stands_in_a_sale_leaves_by_that_sale_alone(till, move, refusal):
+    sale = SaleFactory()
+    unit = sale.lines.get().unit
+    with pytest.raises(ValidationError, match=f"{refusal}: it stands in sale {sale}; hand it over there, or cancel"):
+        move(unit=unit, by=till["by"])
+    hand_over(line=sale.lines.get(), by=till["by"], at=till["at"])
+    with pytest.raises(ValidationError, match=f"can't be taken in: it stands in sale {sale}; take it back there"):
+        take_in_unit(unit=unit, by=till["by"])
+
+
+def test_a_sale_is_cancelled_although_its_unit_was_lost_meanwhile(till):
+    sale = SaleFactory()
+    unit = sale.lines.get().unit
+    stocktake = begin_stocktake(by=till["by"], at=now())
+    put_right_difference(stocktake=stocktake, unit=unit, because="Nobody saw it", by=till["by"], at=now())
+    with pytest.raises(ValidationError, match="it is written off"):
+        hand_over(line=sale.lines.get(), by=till["by"], at=now())
+    cancel_sale(sale=sale, because="The unit is lost", by=till["by"], at=now())
+    unit.refresh_from_db()
+    assert unit.state == "gone"
