@@ -27,7 +27,7 @@ from fittings.choosing.seat import Seat, seat_shown, turning_head
 from fittings.choosing.wishes import narrowed, wishes_of
 from fittings.models import Candidate, Fitting
 from fittings.trying import AT_MOST, choose_to_try, remove_from_try
-from pieces.models import Variant
+from pieces.models import AskedFor, Variant
 from salon.colour.matching import NOT_THAT_WAY
 from salon.common.access import needs
 from salon.common.htmx import render_page_or_part
@@ -179,8 +179,14 @@ def _set_apart(proposals: list[Proposal]) -> dict[str, int]:
 
 
 def _chosen(fitting: Fitting) -> dict[str, Any]:
+    """What was chosen to try, and what this visit asked for and did not find in the drawer."""
     chosen = list(fitting.candidates.all())
-    return {"chosen": chosen, "chosen_variants": {one.variant_id for one in chosen if not one.is_earlier}}
+    asked_for = AskedFor.objects.filter(visit_reference=fitting.reference, variant__isnull=False)
+    return {
+        "chosen": chosen,
+        "chosen_variants": {one.variant_id for one in chosen if not one.is_earlier},
+        "asked_variants": set(asked_for.values_list("variant", flat=True)),
+    }
 
 
 def _verdict_asked_for(asked: str | None, counts: dict[Candidate.Verdict, int]) -> Candidate.Verdict:
