@@ -12,6 +12,8 @@ from salon.models import Salon
 from tests.clients.factories import tiny_picture
 from tests.mutated.care_posts import of_care
 from tests.mutated.desk_posts import of_a_client, of_an_intake, of_setting_up, of_the_desk, of_the_salon
+from tests.mutated.maker_posts import of_maker_files
+from tests.mutated.order_posts import of_orders
 from tests.mutated.owned_posts import of_owned_pieces
 from tests.mutated.return_posts import of_returns
 from tests.mutated.scene import OWNERS_PASSWORD, STOP
@@ -35,6 +37,7 @@ def posts_of(scene):
         **of_the_desk(scene),
         **of_setting_up(scene),
         **of_care(scene),
+        **of_orders(scene),
         **of_owned_pieces(scene),
         **of_returns(scene),
         **_of_an_examination(scene),
@@ -42,6 +45,7 @@ def posts_of(scene):
         **of_services(scene, OWNER),
         **of_hair_over_time(scene),
         **_of_pieces(scene),
+        **of_maker_files(scene),
         **_of_the_ring(scene),
         **_of_a_colour_photo(scene),
         **_of_photos(scene),

@@ -51,7 +51,7 @@ from fittings.repairing import send_to_repair
 from fittings.serving import log_service
 from fittings.trying import choose_to_try, decide, log_try_on
 from fittings.visiting import begin_visit, finish_visit
-from pieces.models import Piece, ReturnReason, RingPhoto, Sale, SaleLine, Unit, Variant
+from pieces.models import MakerOrder, Piece, ReturnReason, RingPhoto, Sale, SaleLine, Unit, Variant
 from pieces.paying import take_payment
 from pieces.selling import hand_over
 from pieces.stock import reserve_unit
@@ -79,6 +79,8 @@ from tests.fittings.messages.factories import UnsettledFactory
 from tests.fittings.test_candidates import clipped_base
 from tests.fittings.visits import signed_off_visit
 from tests.pieces.factories import (
+    MakerOrderFactory,
+    OrderLineFactory,
     PieceFactory,
     ReturnReasonFactory,
     RingPhotoFactory,
@@ -178,6 +180,10 @@ class Scene:
     shown_photo: Photo
     """Another of hers, which may be shown outside."""
     others_photo: Photo
+    draft_order: MakerOrder
+    """To the maker of the piece, with one line."""
+    sent_order: MakerOrder
+    """Likewise, on its way."""
     feed: CalendarFeed
     """Read just now: that is noted once an hour."""
     feed_secret: str
@@ -285,6 +291,8 @@ def make_scene() -> Scene:
         variant=unit.variant,
         unit=unit,
         reserved=reserved,
+        draft_order=_ordered(unit.variant, owner),
+        sent_order=_ordered(unit.variant, owner, sent=True),
         ring_photo=RingPhotoFactory(jpeg=one_shade().jpeg, by=stylist),
         colour_photo=_colour_photo(drafted),
         photo=_photo(drafted, angle="turn"),
@@ -347,6 +355,12 @@ def _away(client, desk):
 def _lent(desk):
     days = {"lent_on": localdate() - timedelta(days=9), "due_back_on": localdate() - timedelta(days=2)}
     return lend(client=ClientFactory(), unit=UnitFactory(), by=desk, at=now(), **days)
+
+
+def _ordered(variant, owner, **how):
+    order = MakerOrderFactory(maker=variant.piece.base.maker, drafted_by=owner, **how)
+    OrderLineFactory(order=order, variant=variant)
+    return order
 
 
 def _sold(client, stylist, days_ago):
