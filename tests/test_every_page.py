@@ -45,6 +45,7 @@ from tests.fittings.visits import signed_off_visit
 from tests.pieces.factories import (
     MakerOrderFactory,
     OrderLineFactory,
+    PiecePictureFactory,
     ReturnReasonFactory,
     RingPhotoFactory,
     SaleFactory,
@@ -166,6 +167,10 @@ class World:
     @cached_property
     def unit(self):
         return UnitFactory()
+
+    @cached_property
+    def piece_picture(self):
+        return PiecePictureFactory()
 
     @cached_property
     def sale(self):
@@ -364,6 +369,10 @@ def assessment(world):
     return [world.visit.assessment.reference]
 
 
+def variant(world):
+    return [world.unit.variant.pk]
+
+
 def variant_in_visit(world):
     return [world.visit.reference, world.unit.variant.pk]
 
@@ -390,6 +399,22 @@ def piece(world):
 
 def base(world):
     return [world.unit.variant.piece.base.pk]
+
+
+def maker(world):
+    return [world.unit.variant.piece.base.maker.pk]
+
+
+def shade(world):
+    return [world.unit.variant.shade.pk]
+
+
+def piece_picture(world):
+    return [world.piece_picture.reference]
+
+
+def piece_picture_file(world):
+    return [world.piece_picture.reference, "thumb"]
 
 
 def entry(world):
@@ -490,6 +515,22 @@ TABLE = [
     ("bases", nothing, 302, 200, 200, 200),
     ("base", base, 302, 200, 200, 200),
     ("shades", nothing, 302, 200, 200, 200),
+    ("makers", nothing, 302, 403, 403, 200),
+    ("maker-new", nothing, 302, 403, 403, 200),
+    ("maker", maker, 302, 403, 403, 200),
+    ("base-new", nothing, 302, 403, 403, 200),
+    ("base-edit", base, 302, 403, 403, 200),
+    ("piece-new", nothing, 302, 403, 403, 200),
+    ("piece-edit", piece, 302, 403, 403, 200),
+    ("piece-discontinue", piece, 302, 403, 403, 200),
+    ("piece-picture-new", piece, 302, 403, 403, 200),
+    ("piece-picture", piece_picture_file, 302, 200, 200, 200),
+    ("piece-picture-remove", piece_picture, 302, 403, 403, 405),
+    ("shade-new", nothing, 302, 403, 403, 200),
+    ("shade-edit", shade, 302, 403, 403, 200),
+    ("variant-new", piece, 302, 403, 403, 200),
+    ("variant-edit", variant, 302, 403, 403, 200),
+    ("variant-discontinue", variant, 302, 403, 403, 405),
     ("ring-photos", nothing, 302, 200, 200, 200),
     ("ring-photo-take", nothing, 302, 403, 405, 405),
     ("ring-photo", ring_photo, 302, 403, 200, 200),
@@ -532,6 +573,9 @@ TABLE = [
     ("catalogue-import", nothing, 302, 403, 403, 200),
     ("catalogue-columns", nothing, 302, 403, 403, 200),
     ("catalogue-example", example, 302, 403, 403, 200),
+    ("maker-file", nothing, 302, 403, 403, 200),
+    ("catalogue-export", example, 302, 403, 403, 200),
+    ("variant-prices", variant, 302, 200, 200, 200),
     ("today", nothing, 302, 200, 200, 200),
     ("today-board", nothing, 302, 200, 200, 200),
     ("board-move", appointment, 302, 405, 405, 405),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -12,7 +13,7 @@ from django.core.files.uploadedfile import UploadedFile
 from pieces.catalogue import Kind, kinds
 from pieces.catalogue.cells import tidy
 from pieces.catalogue.maker_file import KINDS_OF_MAKERS
-from pieces.catalogue.maker_sheets import LARGEST_BYTES, Meaning
+from pieces.catalogue.maker_sheets import LARGEST_BYTES, MakersColumn, Meaning
 from pieces.models import Maker
 
 
@@ -81,6 +82,11 @@ class MakerFileForm(forms.Form):
         upload: UploadedFile[Any] = self.cleaned_data["file"]
         upload.seek(0)
         return bytes(upload.read())
+
+
+def mark_of_columns(maker: str, kind: str, columns: Sequence[MakersColumn]) -> str:
+    """What tells of which columns the meaning was asked: another maker, kind or header gives another text."""
+    return hashlib.sha256("\0".join([maker, kind, *(column.name for column in columns)]).encode()).hexdigest()
 
 
 def fingerprint(maker: str, kind: str, content: bytes, meaning: Meaning) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,7 +12,7 @@ from pieces.catalogue.columns_kept import columns_of, guessed, keep_columns, tho
 from pieces.catalogue.maker_file import take_in_maker_file
 from pieces.catalogue.maker_sheets import MakersColumn, columns_in
 from pieces.catalogue.report import CatalogueReport
-from pieces.maker_files.file_form import MakerFileForm, fingerprint
+from pieces.maker_files.file_form import MakerFileForm, fingerprint, mark_of_columns
 from pieces.maker_files.meaning_form import MeaningForm, WordsOfColumn, as_posted
 from salon.common.text_files import FileRefused
 from salon.models import User
@@ -79,8 +78,7 @@ def _ask(looked: Looked, form: MakerFileForm, columns: Sequence[MakersColumn], p
     kept = columns_of(maker, kind) if maker else None
     start, looked.gone = those_there(kept, columns) if kept else (guessed(kind, columns), [])
     looked.can_be_kept = maker is not None
-    named = "\0".join([form.maker_name, kind.name, *(column.name for column in columns)])
-    looked.asked_of = hashlib.sha256(named.encode()).hexdigest()
+    looked.asked_of = mark_of_columns(form.maker_name, kind.name, columns)
     data = posted if posted.get("asked_of") == looked.asked_of else None
     if data is None and kept:
         looked.is_remembered, data = True, as_posted(start)

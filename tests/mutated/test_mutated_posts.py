@@ -21,12 +21,17 @@ STORES_NOTHING = {
     "signing out",
     "a catalogue checked",
     "clients looked at in a file",
+    "a maker's file looked at",
+    "a maker's lines looked at",
     "a shade read",
     "her hair read",
 }
 ANSWERED_AT_ONCE = {
     "a catalogue checked",
     "clients looked at in a file",
+    "a maker's file looked at",
+    "a maker's lines looked at",
+    "a maker's columns remembered",
     "a link for at home",
     "washed, she tells by her own address",
 }  # with a page that is shown this once
