@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
-from pieces.review.rates import CONFIDENCE, FEWEST_TO_RANK, Rate, rate_of
+from pieces.review.rates import CONFIDENCE, Rate, rate_of
 from pieces.review.shrinking import Shrunk, shrunk
 
 K = TypeVar("K")
@@ -59,6 +59,3 @@ def rank(counts: Mapping[K, tuple[int, int]], *, confidence: float = CONFIDENCE)
         sorted(ranked, key=lambda standing: (-(standing.likely.share or 0.0), -standing.rate.n)),
         sorted(too_few, key=lambda standing: -standing.rate.n),
     )
-
-
-__all__ = ["FEWEST_TO_RANK", "Ranking", "Standing", "rank"]

@@ -75,27 +75,29 @@ def come_back(rng: np.random.Generator, margin_mm: float, *, is_poor: bool = Fal
 def sold_in_two_years(seed: int) -> list[SoldPiece]:
     """All that the salon of that seed sold, by day; the same seed gives the same salon."""
     rng = np.random.default_rng(seed)
+    n = int(rng.poisson(A_WEEK * DAYS / 7))
     wanted = 1 / np.arange(2, PIECES + 2)  # some pieces sell far more than others
-    days = np.sort(rng.integers(0, DAYS, rng.poisson(A_WEEK * DAYS / 7)))
-    return [_sold(rng, int(day), wanted / wanted.sum()) for day in days]
-
-
-def _sold(rng: np.random.Generator, day: int, wanted: np.ndarray) -> SoldPiece:
-    margin_mm = float(np.clip(np.round(rng.normal(16, 6.5) * 2) / 2, 0, 45))
-    piece = int(rng.choice(PIECES, p=wanted))
-    back = come_back(rng, margin_mm, is_poor=piece == POOR_PIECE)
-    measured = rng.random(5) >= _NOT_MEASURED
-    return SoldPiece(
-        day=day,
-        piece=piece,
-        shade=int(rng.integers(SHADES)),
-        stylist=int(rng.integers(STYLISTS)),
-        margin_mm=margin_mm if measured[0] else None,
-        cover=round(float(1 - rng.beta(1.2, 14)), 3) if measured[1] else None,
-        clips_holding=int(rng.binomial(5, 0.75)) if measured[2] else None,
-        colour_difference=round(float(rng.gamma(3, 0.9)), 2) if measured[3] else None,
-        length_step_mm=int(rng.integers(-4, 9)) * 10 if measured[4] else None,
-        is_first_piece=bool(rng.random() < 0.4),
-        back_after_days=back[0] if back else None,
-        reason=back[1] if back else "",
-    )
+    measured = {
+        "margin_mm": np.clip(np.round(rng.normal(16, 6.5, n) * 2) / 2, 0, 45),
+        "cover": np.round(1 - rng.beta(1.2, 14, n), 3),
+        "clips_holding": rng.binomial(5, 0.75, n),
+        "colour_difference": np.round(rng.gamma(3, 0.9, n), 2),
+        "length_step_mm": rng.integers(-4, 9, n) * 10,
+    }
+    columns = {
+        "day": np.sort(rng.integers(0, DAYS, n)).tolist(),
+        "piece": rng.choice(PIECES, n, p=wanted / wanted.sum()).tolist(),
+        "shade": rng.integers(SHADES, size=n).tolist(),
+        "stylist": rng.integers(STYLISTS, size=n).tolist(),
+        "is_first_piece": (rng.random(n) < 0.4).tolist(),
+    }
+    margins_mm = measured["margin_mm"].tolist()
+    backs = [
+        come_back(rng, margin_mm, is_poor=piece == POOR_PIECE) or (None, "")
+        for margin_mm, piece in zip(margins_mm, columns["piece"], strict=True)
+    ]
+    columns["back_after_days"], columns["reason"] = (list(column) for column in zip(*backs, strict=True))
+    for name, values in measured.items():
+        skipped = rng.random(n) < _NOT_MEASURED
+        columns[name] = [None if skip else value for skip, value in zip(skipped, values.tolist(), strict=True)]
+    return [SoldPiece(**dict(zip(columns, row, strict=True))) for row in zip(*columns.values(), strict=True)]
