@@ -63,7 +63,7 @@ def _as_listed(pieces: QuerySet[Piece], on: date) -> QuerySet[Piece]:
     shades = Prefetch("variants", variants.order_by("shade__mid_l", "shade__code"))
     return (
         pieces.select_related("base__maker")
-        .prefetch_related(shades)
+        .prefetch_related(shades, "pictures")
         .annotate(
             shortest_mm=Min("variants__length_mm", filter=offered),
             longest_mm=Max("variants__length_mm", filter=offered),

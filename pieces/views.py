@@ -57,7 +57,8 @@ def pieces(request: SalonRequest) -> HttpResponse:
 @require_safe
 def piece(request: SalonRequest, pk: int) -> HttpResponse:
     shown = get_object_or_404(
-        Piece.objects.select_related("base__maker").prefetch_related("base__clips", "base__tape_areas"), pk=pk
+        Piece.objects.select_related("base__maker").prefetch_related("base__clips", "base__tape_areas", "pictures"),
+        pk=pk,
     )
     units = Unit.objects.filter(variant__piece=shown).select_related("variant__shade")
     units = units.prefetch_related(read_by_photo("variant__shade"))
