@@ -233,6 +233,18 @@ def sale_and_deposit(world):
     return [world.sale.reference, world.deposit.pk]
 
 
+def deposit(world):
+    return [world.deposit.pk]
+
+
+def priced_service(world):
+    return [PricedServiceFactory().pk]
+
+
+def tax_rate(world):
+    return [TaxRateFactory().pk]
+
+
 def receipt(world):
     return [world.deposit.receipt.number]
 
@@ -677,6 +689,18 @@ TABLE = [
     ("sale-give-back", sale, 302, 405, 405, 405),
     ("sale-cancel", sale, 302, 405, 405, 405),
     ("receipt", receipt, 302, 200, 200, 200),
+    ("sales", nothing, 302, 200, 200, 200),
+    ("deposits", nothing, 302, 200, 200, 200),
+    ("deposit-back", deposit, 302, 405, 405, 405),
+    ("deposit-new", client, 302, 200, 200, 200),
+    ("statement", client, 302, 200, 200, 200),
+    ("statement-pdf", client, 302, 405, 405, 405),
+    ("price-list", nothing, 302, 200, 200, 200),
+    ("priced-service-new", nothing, 302, 403, 403, 200),
+    ("priced-service", priced_service, 302, 403, 403, 200),
+    ("tax-rates", nothing, 302, 200, 200, 200),
+    ("tax-rate-new", nothing, 302, 403, 403, 200),
+    ("tax-rate", tax_rate, 302, 403, 403, 200),
     ("return-new", sold_line, 302, 200, 200, 200),
     ("returns", nothing, 302, 200, 200, 200),
     ("return-reasons", nothing, 302, 403, 403, 200),

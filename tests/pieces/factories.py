@@ -8,6 +8,7 @@ import factory
 from django.utils.timezone import now
 from PIL import Image
 
+from pieces.keeping_pictures import take_piece_picture
 from pieces.models import (
     Base,
     BaseClip,
@@ -17,6 +18,7 @@ from pieces.models import (
     OrderLine,
     Payment,
     Piece,
+    PiecePicture,
     PricedService,
     ReturnReason,
     RingPhoto,
@@ -155,6 +157,24 @@ class RingPhotoFactory(factory.django.DjangoModelFactory):
     @classmethod
     def _create(cls, model_class, *args, jpeg, **kwargs):
         return take_ring_photo(file=io.BytesIO(jpeg), size=len(jpeg), **kwargs)
+
+
+class PiecePictureFactory(factory.django.DjangoModelFactory):
+    """A picture of a piece, taken in by the deed the page calls; `jpeg` is what is sent."""
+
+    class Meta:
+        model = PiecePicture
+
+    jpeg = factory.LazyFunction(plain_jpeg)
+    piece = factory.SubFactory(PieceFactory)
+    shows = "From the front, on a stand"
+    upload_key = factory.LazyFunction(uuid.uuid4)
+    by = factory.SubFactory(OwnerFactory)
+    at = factory.LazyFunction(now)
+
+    @classmethod
+    def _create(cls, model_class, *args, jpeg, **kwargs):
+        return take_piece_picture(file=io.BytesIO(jpeg), size=len(jpeg), **kwargs)
 
 
 class ShadeReadingFactory(factory.django.DjangoModelFactory):
