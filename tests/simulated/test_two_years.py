@@ -12,7 +12,7 @@ from pieces.review.in_common import LOOKED_AT, Says, Side, compare
 from pieces.review.pareto import pareto
 from pieces.review.ranking import rank
 from pieces.review.spans import KEPT_AFTER_DAYS
-from salon.demo.two_years import DAYS, POOR_PIECE, SLIPS, TIMES, chance_of_return, sold_in_two_years
+from tests.simulated.two_years import DAYS, POOR_PIECE, SLIPS, TIMES, chance_of_return, sold_in_two_years
 
 SEEDS = range(50)
 HOUSE_MARGIN_MM = 13.0  # the number that a new salon starts with
