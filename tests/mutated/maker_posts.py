@@ -2,9 +2,8 @@
 
 from pieces.catalogue.maker_sheets import Meaning, columns_in
 from pieces.maker_files.file_form import fingerprint, mark_of_columns
-from tests.mutated.sending import File, post, sent_with
+from tests.mutated.sending import File, post
 
-SWAPPED = {"HX-Request": "true"}
 SHADES = b"Code,Description,Ash,L\nnew-sedge,Pale ash,n/a,41.5\nnew-rush,Rush,yes,30\n"
 COLUMNS = {"code": "Code", "name": "Description"}
 
@@ -19,8 +18,8 @@ def of_maker_files(scene):
     checked = ("checked", fingerprint(maker.name, "shades", SHADES, Meaning(columns=COLUMNS)))
     sent = post("maker-file", "Owner")
     return {
-        "a maker's file looked at": sent_with(sent, SWAPPED).with_fields([*whose, ("look", "")]),
-        "a maker's lines looked at": sent_with(sent, SWAPPED).with_fields([*whose, asked, *said, ("lines", "")]),
-        "a maker's columns remembered": sent_with(sent, SWAPPED).with_fields([*whose, asked, *said, ("keep", "")]),
+        "a maker's file looked at": sent.with_fields([*whose, ("look", "")]),
+        "a maker's lines looked at": sent.with_fields([*whose, asked, *said, ("lines", "")]),
+        "a maker's columns remembered": sent.with_fields([*whose, asked, *said, ("keep", "")]),
         "a maker's file taken in": sent.with_fields([*whose, asked, *said, checked, ("take", "")]),
     }
