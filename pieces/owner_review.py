@@ -1,119 +1,70 @@
-"""What was sold, what came back and why: the rows of the review, by span and group, and their sums.
+"""What was sold, what came back and why: the rows of the review, and their sums by group.
 
-Everything is summed by the database, by variant or by stylist, and folded to the asked grouping here; no question
-reads a row a sale. A piece counts as sold on the day it was handed over, and as returned when it was taken back since,
-whenever that was. What lies in the drawers is for `stock_review`, what to order for `reorder_review`, rates and
-intervals for the pure `pieces.review`; what visits add is for `fittings.review`. Money: minor units, without tax, of
-the salon's currency.
+A piece counts as sold on the day it was handed over, and as returned when it was taken back since, whenever that was.
+Whether it was kept is asked only of what was handed over long enough ago. What lies in the drawers is for
+`stock_review`, what to order for `reorder_review`, rates and intervals for the pure `pieces.review`; what visits add is
+for `fittings.review`. Money: minor units, without tax, of the salon's currency.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from functools import cached_property
-from typing import Any, Final, TypeVar
+from typing import Any, Final
 
-from django.db.models import BigIntegerField, Count, F, FloatField, Func, IntegerField, Q, Sum, Value
-from django.db.models.functions import Cast
-from django.utils.timezone import get_current_timezone, make_aware
+from django.db.models import Count, F, Q, QuerySet, Sum
 
 from pieces.models import Return, SaleLine
-from pieces.review_groups import Group, Grouping, groups_of_stylists, groups_of_variants
+from pieces.review.in_common import Factor, Side, Split
+from pieces.review.spans import KEPT_AFTER_DAYS
+from pieces.review_asked import Asked, fold, summed
+from pieces.review_groups import Group
 
-Sums = TypeVar("Sums")
-KEPT_DAYS: Final = (30, 90)
-
-
-@dataclass(frozen=True)
-class Asked:
-    """Days are the salon's own, both counted in; the zone of the clock is the one that is in force."""
-
-    first: date
-    last: date
-    today: date
-    grouping: Grouping
-    currency: str
-    length_unit: str = "cm"
-
-    @property
-    def since(self) -> datetime:
-        return midnight(self.first)
-
-    @property
-    def until(self) -> datetime:
-        return midnight(self.last + timedelta(days=1))
-
-    def old_enough(self, days: int) -> Q:
-        """Handed over so long ago that it is known whether it was kept for so many days."""
-        return Q(handed_over_at__lt=midnight(self.today - timedelta(days=days)))
-
-    @cached_property
-    def groups(self) -> Mapping[Any, Group]:
-        """The group of each variant or stylist, by key."""
-        if self.grouping.by_stylist:
-            return groups_of_stylists()
-        return self.groups_by_variant
-
-    @cached_property
-    def groups_by_variant(self) -> Mapping[Any, Group]:
-        return groups_of_variants(self.grouping, unit=self.length_unit)
-
-    def days_between(self, moment: str, day: str) -> DaysBetween:
-        ahead = (self.since.utcoffset() or timedelta()) / timedelta(days=1)
-        return DaysBetween(F(moment), F(day), Value(ahead, output_field=FloatField()))
-
-    def key(self, *, variant: str = "variant_id", stylist: str = "sale__stylist_id") -> str:
-        """The column that sums are grouped by."""
-        return stylist if self.grouping.by_stylist else variant
+JUDGED_AFTER_DAYS: Final = KEPT_AFTER_DAYS[0]
+"""Younger sales are left out of rates of return: most of what comes back would still be to come."""
+TAKEN_BACK: Final = Q(is_live=False)
+"""Of a line that was handed over: such a sale can't be cancelled any more."""
 
 
-def midnight(day: date) -> datetime:
-    return make_aware(datetime.combine(day, datetime.min.time()), get_current_timezone())
-
-
-class DaysBetween(Func):
-    """Whole days from a day (second) to a moment (first); third, how far the salon's clock is ahead of UTC, in days.
-
-    Reckoned by the database itself: Django's own difference calls Python for each row on SQLite, which takes seconds
-    over 200,000. Summer time is not looked up a row, so that the hour around midnight may count a day more or less.
-    """
-
-    output_field = IntegerField()
-    arity = 3
-
-    def as_sqlite(self, compiler: Any, connection: Any, **more: Any) -> Any:
-        return self._written(compiler, connection, "CAST(julianday({}) - julianday({}) + {} AS INTEGER)")
-
-    def as_postgresql(self, compiler: Any, connection: Any, **more: Any) -> Any:
-        return self._written(compiler, connection, "FLOOR(EXTRACT(EPOCH FROM ({} - {})) / 86400.0 + {})::integer")
-
-    def _written(self, compiler: Any, connection: Any, template: str) -> tuple[str, list[Any]]:
-        parts = [compiler.compile(part) for part in self.get_source_expressions()]
-        return template.format(*(sql for sql, _ in parts)), [one for _, params in parts for one in params]
-
-
-def sold_lines(asked: Asked) -> Any:
+def sold_lines(asked: Asked) -> QuerySet[SaleLine]:
     """The pieces handed over in the span, whether or not they came back."""
     return SaleLine.objects.sold().filter(handed_over_at__gte=asked.since, handed_over_at__lt=asked.until)
 
 
-def returns_of(asked: Asked) -> Any:
+def judged_lines(asked: Asked) -> QuerySet[SaleLine]:
+    """Of those, the ones that were handed over long enough ago for a rate of return."""
+    return sold_lines(asked).filter(asked.old_enough(JUDGED_AFTER_DAYS))
+
+
+def returns_of(asked: Asked) -> QuerySet[Return]:
     """What came back of the pieces that were sold in the span, whenever it did."""
-    return Return.objects.filter(line__in=sold_lines(asked))
+    return Return.objects.filter(
+        line__variant__isnull=False, line__handed_over_at__gte=asked.since, line__handed_over_at__lt=asked.until
+    )
+
+
+def with_known_cost(asked: Asked) -> Q:
+    """Lines that a margin rests on: not taken back, in the salon's currency, at a cost that was written down."""
+    return Q(sale__currency=asked.currency, cost_minor__isnull=False) & ~TAKEN_BACK
+
+
+def taken_back_within(days: int, asked: Asked) -> Q:
+    """Returns within so many days, of sales that are old enough to know."""
+    return asked.old_enough(days, line="line__") & Q(days_since__lte=days)
 
 
 @dataclass
 class Sold:
-    """Sums over pieces sold. old_*: long enough ago to know; back_*: of those, taken back within so many days.
+    """Sums over pieces sold. judged: long enough ago for a rate of return; old_*: to know whether they were kept.
 
-    net, spent: of what was not taken back and whose cost is known; unknown_cost: how many more there are.
+    net, spent: takings and cost of what was not taken back, where the cost is known (`costed`).
     """
 
     sold: int = 0
     returned: int = 0
+    judged: int = 0
+    judged_back: int = 0
     old_30: int = 0
     back_30: int = 0
     old_90: int = 0
@@ -121,8 +72,7 @@ class Sold:
     net_minor: int = 0
     spent_minor: int = 0
     costed: int = 0
-    unknown_cost: int = 0
-    in_drawer_days: int = 0
+    days_until_sold: int = 0
 
     @property
     def kept_30(self) -> int:
@@ -132,75 +82,83 @@ class Sold:
     def kept_90(self) -> int:
         return self.old_90 - self.back_90
 
-    @property
-    def margin_minor(self) -> int:
-        return self.net_minor - self.spent_minor
-
-    @property
-    def mean_days(self) -> float | None:
-        return self.in_drawer_days / self.sold if self.sold else None
-
 
 def sold_by_group(asked: Asked) -> dict[Group, Sold]:
     """What was sold in the span and what became of it, by group, in two queries."""
     key = asked.key()
-    old_30, old_90 = (asked.old_enough(days) for days in KEPT_DAYS)
-    in_currency = Q(sale__currency=asked.currency, is_live=True)
-    costed = in_currency & Q(cost_minor__isnull=False)
-    rows = (
+    costed = with_known_cost(asked)
+    judged = asked.old_enough(JUDGED_AFTER_DAYS)
+    lines = (
         sold_lines(asked)
         .order_by()
         .values(key)
         .annotate(
             sold=Count("pk"),
-            returned=Count("pk", filter=Q(is_live=False)),
-            old_30=Count("pk", filter=old_30),
-            old_90=Count("pk", filter=old_90),
-            net_minor=_sum(F("total_minor") - F("tax_minor"), costed),
-            spent_minor=_sum(F("cost_minor"), costed),
+            returned=Count("pk", filter=TAKEN_BACK),
+            judged=Count("pk", filter=judged),
+            judged_back=Count("pk", filter=judged & TAKEN_BACK),
+            old_30=Count("pk", filter=asked.old_enough(30)),
+            old_90=Count("pk", filter=asked.old_enough(90)),
+            net_minor=summed(F("total_minor") - F("tax_minor"), costed),
+            spent_minor=summed(F("cost_minor"), costed),
             costed=Count("pk", filter=costed),
-            unknown_cost=Count("pk", filter=Q(is_live=True) & ~costed),
-            in_drawer_days=Sum(asked.days_between("handed_over_at", "unit__received_on")),
+            days_until_sold=Sum(asked.days_between("handed_over_at", "unit__received_on")),
         )
     )
+    back_key = f"line__{key}"
     backs = (
         returns_of(asked)
         .order_by()
-        .values(f"line__{key}")
+        .values(back_key)
         .annotate(
-            back_30=Count("pk", filter=_within(30, asked)),
-            back_90=Count("pk", filter=_within(90, asked)),
+            back_30=Count("pk", filter=taken_back_within(30, asked)),
+            back_90=Count("pk", filter=taken_back_within(90, asked)),
         )
     )
     found: dict[Group, Sold] = defaultdict(Sold)
-    fold(found, asked, rows, key)
-    fold(found, asked, backs, f"line__{key}")
+    fold(found, asked.groups, lines, key)
+    fold(found, asked.groups, backs, back_key)
     return dict(found)
 
 
-def _sum(what: Any, where: Q) -> Sum:
-    return Sum(Cast(what, BigIntegerField()), filter=where, default=0)
+def returns_by_reason(asked: Asked) -> dict[tuple[int, str], int]:
+    """How many came back for each reason (its key and name), in one query."""
+    rows = returns_of(asked).order_by().values_list("reason", "reason__name").annotate(count=Count("pk"))
+    return {(pk, name): count for pk, name, count in rows.order_by("reason__position", "reason__name")}
 
 
-def _within(days: int, asked: Asked) -> Q:
-    """Returns within so many days of sales that are old enough to know."""
-    old_enough = Q(line__handed_over_at__lt=midnight(asked.today - timedelta(days=days)))
-    return old_enough & Q(days_since__lte=days)
+def has_trait(factor: Factor) -> Q:
+    """Lines with the trait; measured ones without it are the rest of `was_measured`."""
+    match factor.side:
+        case Side.UNDER:
+            return Q(**{f"{factor.key}__lt": factor.threshold})
+        case Side.OVER:
+            return Q(**{f"{factor.key}__gt": factor.threshold})
+        case Side.YES:
+            return Q(**{factor.key: True})
 
 
-def fold(found: dict[Group, Sums], asked: Asked, rows: Iterable[Mapping[str, Any]], key: str) -> None:
-    """Add the sums of variants or stylists (`key` names the column) to those of their groups."""
-    for row in rows:
-        sums = found[asked.groups[row[key]]]
-        for name, value in row.items():
-            if name != key:
-                setattr(sums, name, getattr(sums, name) + value)
+def was_measured(factor: Factor) -> Q:
+    return Q(**{f"{factor.key}__isnull": False})
 
 
-def total(of: Callable[[], Sums], sums: Iterable[Sums]) -> Sums:
-    """All groups in one."""
-    everything = of()
-    for one in sums:
-        for name in vars(one):
-            setattr(everything, name, getattr(everything, name) + getattr(one, name))
-    return everything
+def in_common_counts(asked: Asked, factors: Sequence[Factor]) -> tuple[Mapping[str, Split], Mapping[str, Split]]:
+    """For each trait: of the pieces that were kept, and of those that came back, how many have it and how many not.
+
+    Of the judged pieces, where it was measured; in one query.
+    """
+    counts: dict[str, Any] = {}
+    for place, factor in enumerate(factors):
+        with_it, measured = has_trait(factor), was_measured(factor)
+        counts[f"all_{place}"] = Count("pk", filter=measured)
+        counts[f"having_{place}"] = Count("pk", filter=with_it)
+        counts[f"back_{place}"] = Count("pk", filter=measured & TAKEN_BACK)
+        counts[f"having_back_{place}"] = Count("pk", filter=with_it & TAKEN_BACK)
+    found = judged_lines(asked).aggregate(**counts)
+    kept, returned = {}, {}
+    for place, factor in enumerate(factors):
+        having, having_back = found[f"having_{place}"], found[f"having_back_{place}"]
+        lacking, lacking_back = found[f"all_{place}"] - having, found[f"back_{place}"] - having_back
+        kept[factor.key] = Split(having - having_back, lacking - lacking_back)
+        returned[factor.key] = Split(having_back, lacking_back)
+    return kept, returned
