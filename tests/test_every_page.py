@@ -46,9 +46,11 @@ from tests.pieces.factories import (
     MakerOrderFactory,
     OrderLineFactory,
     PiecePictureFactory,
+    PricedServiceFactory,
     ReturnReasonFactory,
     RingPhotoFactory,
     SaleFactory,
+    TaxRateFactory,
     UnitFactory,
 )
 

@@ -47,9 +47,9 @@ def statement_paper(client: Client, sales: Iterable[Sale], prescribed: Prescribe
         on=on,
         heading="What was bought and paid",
         sections=(
+            Section("About this statement", says=NO_CLAIM, facts=facts(("Tax number of the salon", salon.tax_number))),
             *(_sale(sale, words) for sale in fetched),
             _prescriber(prescribed),
-            Section("About this statement", says=NO_CLAIM, facts=facts(("Tax number of the salon", salon.tax_number))),
         ),
     )
     return replace(

@@ -19,6 +19,7 @@ from tests.mutated.return_posts import of_returns
 from tests.mutated.scene import OWNERS_PASSWORD, STOP
 from tests.mutated.sending import File, asked, post, sent_with
 from tests.mutated.service_posts import of_services
+from tests.mutated.till_posts import of_the_till
 from tests.mutated.time_posts import of_hair_over_time
 from tests.pieces.ring.ring_pictures import one_shade
 
@@ -40,6 +41,7 @@ def posts_of(scene):
         **of_orders(scene),
         **of_owned_pieces(scene),
         **of_returns(scene),
+        **of_the_till(scene),
         **_of_an_examination(scene),
         **_of_choosing(scene),
         **of_services(scene, OWNER),

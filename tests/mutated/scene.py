@@ -51,8 +51,20 @@ from fittings.repairing import send_to_repair
 from fittings.serving import log_service
 from fittings.trying import choose_to_try, decide, log_try_on
 from fittings.visiting import begin_visit, finish_visit
-from pieces.models import MakerOrder, Piece, ReturnReason, RingPhoto, Sale, SaleLine, Unit, Variant
-from pieces.paying import take_payment
+from pieces.models import (
+    MakerOrder,
+    Payment,
+    Piece,
+    PricedService,
+    ReturnReason,
+    RingPhoto,
+    Sale,
+    SaleLine,
+    TaxRate,
+    Unit,
+    Variant,
+)
+from pieces.paying import take_deposit, take_payment
 from pieces.selling import hand_over
 from pieces.stock import reserve_unit
 from salon.models import Salon, User
@@ -81,10 +93,13 @@ from tests.fittings.visits import signed_off_visit
 from tests.pieces.factories import (
     MakerOrderFactory,
     OrderLineFactory,
+    PaymentFactory,
     PieceFactory,
+    PricedServiceFactory,
     ReturnReasonFactory,
     RingPhotoFactory,
     SaleFactory,
+    TaxRateFactory,
     UnitFactory,
     VariantFactory,
 )
@@ -198,6 +213,14 @@ class Scene:
     taken_instead: Sale
     """Hers, with its money still to come."""
     return_reason: ReturnReason
+    sale: Sale
+    """Hers too, paid in part, its piece still in the salon."""
+    unpaid_sale: Sale
+    """Another of hers, of which nothing was paid."""
+    deposit: Payment
+    """Held for her."""
+    priced_service: PricedService
+    tax_rate: TaxRate
     message: Reminder
     """Nobody knows whether it went out."""
     browsers: dict[str, Browser] = field(default_factory=dict)
@@ -302,6 +325,11 @@ def make_scene() -> Scene:
         sold_long_ago=_sold(new, stylist, days_ago=40),
         taken_instead=SaleFactory(client=new, by=desk),
         return_reason=ReturnReasonFactory(name="Slides forward"),
+        sale=PaymentFactory(sale__client=new, amount_minor=2000).sale,
+        unpaid_sale=SaleFactory(client=new),
+        deposit=take_deposit(client=new, amount_minor=2000, what_for="On order", method="card", **_till(desk)),
+        priced_service=PricedServiceFactory(name="Cut-in"),
+        tax_rate=TaxRateFactory(name="Standard", is_usual=True),
         message=UnsettledFactory(),
         wish=WaitingEntryFactory(kind=kind),
         given_back=_given_back(desk, here),
@@ -361,6 +389,10 @@ def _ordered(variant, owner, **how):
     order = MakerOrderFactory(maker=variant.piece.base.maker, drafted_by=owner, **how)
     OrderLineFactory(order=order, variant=variant)
     return order
+
+
+def _till(by):
+    return {"salon": Salon.objects.default(), "by": by, "at": now()}
 
 
 def _sold(client, stylist, days_ago):
