@@ -110,6 +110,7 @@ class Candidate(models.Model):
 
     class Meta:
         ordering = ["pk"]
+        indexes = [models.Index(fields=["variant", "chosen_at"], name="candidate_of_variant")]
         constraints = [
             models.UniqueConstraint(
                 fields=["fitting", "assessment", "variant"],

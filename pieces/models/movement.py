@@ -82,7 +82,10 @@ class StockMovement(models.Model):
 
     class Meta:
         ordering = ["-at", "-pk"]
-        indexes = [models.Index(fields=["at"], name="stock_movement_by_day")]
+        indexes = [
+            models.Index(fields=["at"], name="stock_movement_by_day"),
+            models.Index(fields=["unit"], condition=Q(kind="brought"), name="stock_movement_brought"),
+        ]
         constraints = [
             models.UniqueConstraint(
                 fields=["unit", "seq"],

@@ -171,7 +171,12 @@ class SaleLine(models.Model):
         ordering = ["sale", "pk"]
         indexes = [
             models.Index(fields=["handed_over_at"], name="sale_line_by_handing_over"),
-            models.Index(fields=["variant", "handed_over_at"], name="sale_line_of_variant"),
+            # the review adds up years of lines from these two alone, without a look at the rows themselves
+            models.Index(
+                fields=["variant", "handed_over_at", "is_live", "total_minor", "tax_minor", "cost_minor", "unit"],
+                name="sale_line_summed_by_variant",
+            ),
+            models.Index(fields=["visit_reference", "handed_over_at"], name="sale_line_of_visit"),
         ]
         constraints = [
             models.UniqueConstraint(

@@ -106,7 +106,11 @@ class Unit(models.Model):
 
     class Meta:
         ordering = ["number"]
-        indexes = [models.Index(fields=["variant", "state"], name="unit_by_variant_and_state")]
+        indexes = [  # all that the review adds up of a unit
+            models.Index(
+                fields=["variant", "state", "purpose", "received_on", "cost_minor"], name="unit_summed_by_variant"
+            )
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=Q(reserved_for__isnull=True) | Q(state="reserved"),
