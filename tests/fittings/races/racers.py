@@ -1,4 +1,4 @@
-"""Real processes that do a deed of `fittings` at the same moment, each with its own connection to the tests' database.
+"""Real processes that do a deed at the same moment, each with its own connection to the tests' database.
 
 They are forked from a clean process that has imported this module and nothing else, so that fifty of them are there
 within seconds; they stay for all rounds, and meet at a barrier before each.
@@ -20,8 +20,9 @@ from django.db import connection  # as above
 from clients.models import Client  # as above
 from fittings import booking, caring, checking, correcting, owning  # as above  # noqa: F401  # forked with them
 from fittings.models import Appointment, ConditionCheck, OwnedPiece, Place, ServiceKind  # as above
-from pieces.models import Unit  # as above
-from salon.models import User  # as above
+from pieces import counting, paying, returning, selling, stock  # as above  # noqa: F401  # forked with them
+from pieces.models import OrderLine, Payment, ReturnReason, Sale, SaleLine, Stocktake, Unit  # as above
+from salon.models import Salon, User  # as above
 
 PATIENCE = 120  # seconds: a racer that has not answered by then hangs
 KEPT = {
@@ -35,6 +36,15 @@ KEPT = {
     "owned": OwnedPiece,
     "corrects": ConditionCheck,
     "entry": ConditionCheck,
+    "salon": Salon,
+    "sale": Sale,
+    "exchanged_for": Sale,
+    "line": SaleLine,
+    "payment": Payment,
+    "deposit": Payment,
+    "reason": ReturnReason,
+    "order_line": OrderLine,
+    "stocktake": Stocktake,
 }
 
 
@@ -67,8 +77,8 @@ class Racers:
             assert _received(end) == "ready"
 
     def race(self, deeds):
-        """`deeds`: one for each racer, as its name (with its module, where that is not `booking`) and its arguments,
-        records as their keys."""
+        """`deeds`: one for each racer, as its name (with its module, where that is not `booking`, and the folder's
+        too where that is not `fittings`) and its arguments, records as their keys."""
         for end, deed in zip(self.ends, deeds, strict=True):
             end.send(deed)
         return [_received(end) for end in self.ends]
@@ -91,8 +101,11 @@ def _racer(database, barrier, end):
     end.send("ready")
     for name, arguments in iter(end.recv, None):
         module, _, own_name = name.rpartition(".")
-        deed = getattr(import_module(f"fittings.{module or 'booking'}"), own_name)
-        wanted = {key: KEPT[key].objects.get(pk=value) if key in KEPT else value for key, value in arguments.items()}
+        deed = getattr(import_module(module if "." in module else f"fittings.{module or 'booking'}"), own_name)
+        wanted = {
+            key: KEPT[key].objects.get(pk=value) if key in KEPT and value is not None else value
+            for key, value in arguments.items()
+        }
         barrier.wait(PATIENCE)
         end.send(_outcome(deed, wanted))
     connection.close()
