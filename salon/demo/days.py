@@ -32,7 +32,8 @@ from salon.demo.shop import (
     WASH,
     while_open,
 )
-from salon.models import User
+from salon.demo.story import Story
+from salon.models import Salon, User
 
 State = Appointment.State
 BOOKED_DAYS_BEFORE = 8
@@ -71,6 +72,8 @@ class Another:
     is_for_her_piece: bool = False
     """The one that `desk` says is on its way for her, or has come."""
 
+
+Row = Today | Another
 
 TODAY = (
     Today("maud", WASH, "stylist2", BASIN, -150, State.DONE),
@@ -150,12 +153,11 @@ class Desk:
     def book(
         self, row: Booked, starts_at: datetime, anyway_because: str = "", awaits: AwaitedPiece | None = None
     ) -> Appointment:
-        """Book it as the desk did, a week before or when the client first came; whoever has come paid her deposit.
+        """Book it as the desk did; whoever has come paid her deposit.
 
         She is told of it in the time until it began, if she agreed to that.
         """
-        client = self.clients[row.client]
-        booked_at = max(client.created_at, min(self.at, starts_at) - timedelta(days=BOOKED_DAYS_BEFORE))
+        client, booked_at = self.clients[row.client], self.booked_at(row, starts_at)
         with clock_at(booked_at):
             appointment = book_appointment(
                 client=client,
@@ -170,9 +172,19 @@ class Desk:
                 awaits=awaits,
             )
             if appointment.owes_deposit and starts_at < self.at:
-                appointment = take_deposit(appointment=appointment, by=self.staff["desk"], at=booked_at)
+                appointment = take_deposit(
+                    appointment=appointment,
+                    method="card",
+                    salon=Salon.objects.default(),
+                    by=self.staff["desk"],
+                    at=booked_at,
+                )
         send_before_it_began(appointment, now=self.at)
         return appointment
+
+    def booked_at(self, row: Booked, starts_at: datetime) -> datetime:
+        """About a week before, or when the client first came."""
+        return max(self.clients[row.client].created_at, min(self.at, starts_at) - timedelta(days=BOOKED_DAYS_BEFORE))
 
     def bring_to(self, appointment: Appointment, state: Appointment.State, because: str = "") -> None:
         """Let it come to that state, as the desk marks it."""
@@ -221,15 +233,32 @@ def days_ago(at: datetime, days: int, begins: time) -> datetime:
     return datetime.combine(day, while_open(day, begins), tzinfo=localtime(at).tzinfo)
 
 
-def fill_the_days(desk: Desk, pieces: Mapping[str, AwaitedPiece]) -> None:
-    """Book everything above but the two visits that are going on, which `loading` begins.
+def book_the_days(desk: Desk, pieces: Mapping[str, AwaitedPiece], story: Story) -> dict[Row, Appointment]:
+    """Let everything above be booked; `loading` begins the two visits that are going on.
 
-    pieces: those on their way, by the client each is for.
+    pieces: those on their way, by the client each is for. What was booked is in the answer once the story is told.
     """
-    for other in AROUND:
-        awaits = pieces[other.client] if other.is_for_her_piece else None
-        appointment = desk.book(other, working_day(desk.at, other.days, other.begins), awaits=awaits)
-        desk.bring_to(appointment, other.state, other.because)
+    booked: dict[Row, Appointment] = {}
     middle = middle_of_the_day(desk.at)
+
+    def book(row: Row, starts_at: datetime, _at: datetime) -> None:
+        if isinstance(row, Today):
+            booked[row] = desk.book(row, starts_at, row.anyway_because)
+        else:
+            booked[row] = desk.book(row, starts_at, awaits=pieces[row.client] if row.is_for_her_piece else None)
+
+    for other in AROUND:
+        starts_at = working_day(desk.at, other.days, other.begins)
+        story.then(desk.booked_at(other, starts_at), book, other, starts_at)
+    for row in (*TODAY, CHOOSING, IN_THE_CHAIR):
+        starts_at = middle + timedelta(minutes=row.minutes)
+        story.then(desk.booked_at(row, starts_at), book, row, starts_at)
+    return booked
+
+
+def let_the_days_pass(desk: Desk, booked: Mapping[Row, Appointment]) -> None:
+    """Bring every appointment to where it stands."""
+    for other in AROUND:
+        desk.bring_to(booked[other], other.state, other.because)
     for row in TODAY:
-        desk.bring_to(desk.book(row, middle + timedelta(minutes=row.minutes), row.anyway_because), row.state)
+        desk.bring_to(booked[row], row.state)

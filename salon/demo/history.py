@@ -47,6 +47,8 @@ class PastVisit:
     kind: str = CONSULT
     place: str = PRIVATE_ROOM
     note: str = ""
+    pays_in_parts: bool = False
+    """She has paid the first part for the piece that is set aside for her."""
 
 
 PAST = (
@@ -262,6 +264,7 @@ PAST = (
             ),
         ),
         next_visit_in_days=26,
+        pays_in_parts=True,
     ),
     PastVisit(
         "tilde",

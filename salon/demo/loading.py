@@ -19,22 +19,25 @@ from clients.models import Client, SkinTest
 from clients.models.consent import ConsentKind
 from clients.registering import change_client, register_client
 from clients.skin_testing import apply_skin_test, read_skin_test
-from fittings.models import Fitting, TryOn
+from fittings.models import Appointment, Fitting, TryOn
 from fittings.visiting import begin_visit, finish_visit
 from pieces.stock import reserve_unit
 from salon.demo.catalogue_loading import load_catalogue
 from salon.demo.clients import CLIENTS, DemoClient
 from salon.demo.clock import clock_at
-from salon.demo.days import CHOOSING, IN_THE_CHAIR, Desk, days_ago, fill_the_days, middle_of_the_day
+from salon.demo.days import CHOOSING, IN_THE_CHAIR, Desk, book_the_days, days_ago, let_the_days_pass
 from salon.demo.desk import fill_the_desk, note_pieces
 from salon.demo.examinations import CORALIE, LEONIE
 from salon.demo.history import PAST, PastVisit, SkinTestOf
 from salon.demo.photos import FROM_ALL_SIDES, photograph_colour, photograph_own_hair, photograph_piece_on
 from salon.demo.ring import read_ring
 from salon.demo.sending import send_up_to
-from salon.demo.shop import look_ahead, open_shop, set_up, take_staff_on
+from salon.demo.shop import look_ahead, open_shop, opened_at, set_up, take_staff_on
+from salon.demo.story import Story
+from salon.demo.takings import BY_CARD, agree
+from salon.demo.trade import trade
 from salon.demo.visits import NEARLY, WELL, Choice, Look, choose, conclude, examine, sign, try_on
-from salon.demo.years import live_on
+from salon.demo.years import live_on, look_back
 from salon.models import Salon, User
 
 NOT_YET_COLLECTED_DAYS = 30
@@ -47,9 +50,10 @@ LEONIES_CHOICE = Choice(
 
 
 @transaction.atomic
-def load_demo_salon(*, at: datetime) -> None:
+def load_demo_salon(*, at: datetime, years: int = 0, seed: int = 1) -> None:
     """Fill an empty database as the salon stands at this moment; ValidationError when clients are in it already.
 
+    years: so long strangers have come besides those who are told of by name, drawn by lot from `seed`.
     A failure takes all rows back; files of photos taken till then stay behind, for `demo --fresh` to throw away.
     """
     if Client.objects.exists():
@@ -59,21 +63,29 @@ def load_demo_salon(*, at: datetime) -> None:
         )
     salon = open_shop()
     with timezone.override(ZoneInfo(salon.time_zone)):
-        staff = take_staff_on(at=at)
-        set_up(staff, at=at)
-        load_catalogue(by=staff["owner"])
+        opened = opened_at(at, years=years)
+        staff = take_staff_on(opened=opened)
+        set_up(staff, opened=opened)
+        with clock_at(opened):
+            load_catalogue(by=staff["owner"])
         read_ring(salon, by=staff["stylist"], at=days_ago(at, RING_READ_DAYS_AGO, time(18, 10)))
         clients = {client.key: _register(client, staff["desk"], at) for client in CLIENTS}
         desk = Desk(clients, staff, at)
+        story = Story()
         for visit in PAST:
-            _go_through(visit, desk, salon)
+            began_at = days_ago(at, visit.days_ago, visit.begins)
+            story.then(desk.booked_at(visit, began_at), _book, visit, desk, salon, story)
+        live_on(desk, salon, story)
+        trade(desk, salon, story, years=years, seed=seed)
+        booked = book_the_days(desk, note_pieces(desk), story)
+        story.tell(until=at)
+        look_back(desk)
         _change_minds(desk)
-        live_on(desk, salon)
-        fill_the_days(desk, note_pieces(desk))
+        let_the_days_pass(desk, booked)
         fill_the_desk(desk)
         look_ahead(staff, at=at)
-        _begin_the_examination(desk, salon)
-        _begin_the_choosing(desk, salon)
+        _begin_the_examination(booked[IN_THE_CHAIR], desk, salon)
+        _begin_the_choosing(booked[CHOOSING], desk, salon)
         send_up_to(at)
 
 
@@ -111,13 +123,17 @@ def _register(client: DemoClient, desk: User, at: datetime) -> Client:
     return registered
 
 
-def _go_through(visit: PastVisit, desk: Desk, salon: Salon) -> None:
-    """One finished visit from the booking to the goodbye, with the skin test that went before it."""
+def _book(visit: PastVisit, desk: Desk, salon: Salon, story: Story, _at: datetime) -> None:
+    """Her visit is booked, after the skin test that goes before it."""
     began_at = days_ago(desk.at, visit.days_ago, visit.begins)
-    client, stylist = desk.clients[visit.client], desk.staff[visit.stylist]
     if visit.skin_test:
-        _test_skin(client, visit.skin_test, stylist, began_at)
-    appointment = desk.book(visit, began_at)
+        _test_skin(desk.clients[visit.client], visit.skin_test, desk.staff[visit.stylist], began_at)
+    story.then(began_at, _go_through, visit, desk.book(visit, began_at), desk, salon)
+
+
+def _go_through(visit: PastVisit, appointment: Appointment, desk: Desk, salon: Salon, began_at: datetime) -> None:
+    """One finished visit from her coming in to the goodbye."""
+    client, stylist = desk.clients[visit.client], desk.staff[visit.stylist]
     fitting = begin_visit(client=client, stylist=stylist, at=began_at, appointment=appointment)
     draft = examine(fitting, visit.found, salon=salon, by=stylist, at=began_at + timedelta(minutes=25))
     photograph_own_hair(fitting, visit.photos, by=stylist, at=began_at + timedelta(minutes=26))
@@ -142,7 +158,10 @@ def _go_through(visit: PastVisit, desk: Desk, salon: Salon) -> None:
         if visit.days_ago < NOT_YET_COLLECTED_DAYS:
             for taken in fitting.try_ons.exclude(outcome=TryOn.Outcome.TRIED).filter(unit__isnull=False):
                 assert taken.unit is not None  # noqa: S101  # just asked for
-                reserve_unit(unit=taken.unit, by=stylist)
+                reserve_unit(unit=taken.unit, by=stylist, client=client)
+        if visit.pays_in_parts:
+            chosen = fitting.try_ons.get(outcome=TryOn.Outcome.CHOSEN)
+            agree(fitting, chosen.unit, None, BY_CARD, desk, salon, finished_at)
 
 
 def _test_skin(client: Client, test: SkinTestOf, stylist: User, visit_at: datetime) -> SkinTest:
@@ -172,22 +191,18 @@ def _change_minds(desk: Desk) -> None:
     )
 
 
-def _begin_the_examination(desk: Desk, salon: Salon) -> None:
+def _begin_the_examination(appointment: Appointment, desk: Desk, salon: Salon) -> None:
     """The visit that is in the middle of its steps: story, tapes and map are written, a photo of her hair is taken and
     not read yet, the rest is still to come."""
-    began_at = middle_of_the_day(desk.at) + timedelta(minutes=IN_THE_CHAIR.minutes)
-    client, stylist = desk.clients[IN_THE_CHAIR.client], desk.staff[IN_THE_CHAIR.stylist]
-    appointment = desk.book(IN_THE_CHAIR, began_at, IN_THE_CHAIR.anyway_because)
+    began_at, client, stylist = appointment.starts_at, appointment.client, appointment.stylist
     fitting = begin_visit(client=client, stylist=stylist, at=began_at, appointment=appointment)
     examine(fitting, CORALIE, salon=salon, by=stylist, at=began_at + timedelta(minutes=20))
     photograph_colour(client, CORALIE.by_chart, salon, by=stylist, at=began_at + timedelta(minutes=22))
 
 
-def _begin_the_choosing(desk: Desk, salon: Salon) -> None:
+def _begin_the_choosing(appointment: Appointment, desk: Desk, salon: Salon) -> None:
     """The visit in which pieces lie ready to try, and the first has been on."""
-    began_at = middle_of_the_day(desk.at) + timedelta(minutes=CHOOSING.minutes)
-    client, stylist = desk.clients[CHOOSING.client], desk.staff[CHOOSING.stylist]
-    appointment = desk.book(CHOOSING, began_at, CHOOSING.anyway_because)
+    began_at, client, stylist = appointment.starts_at, appointment.client, appointment.stylist
     fitting = begin_visit(client=client, stylist=stylist, at=began_at, appointment=appointment)
     draft = examine(fitting, LEONIE, salon=salon, by=stylist, at=began_at + timedelta(minutes=25))
     photograph_own_hair(fitting, FROM_ALL_SIDES, by=stylist, at=began_at + timedelta(minutes=27))

@@ -20,7 +20,8 @@ from fittings.keeping_hours import (
     keep_time_off,
     keep_working_hours,
 )
-from fittings.models import Place, Purpose
+from fittings.models import Place, Purpose, Service
+from pieces.pricing import add_priced_service, add_tax_rate
 from salon.demo.clock import clock_at
 from salon.demo.people import PEOPLE
 from salon.making_users import make_user
@@ -66,13 +67,25 @@ KINDS = (
     Kind("Skin test read", Purpose.TEST_READING, 15, 5),
 )
 
+USUAL_RATE = "Tax at the usual rate"
+PRICE_LIST = (  # what is not a piece, in pence with tax
+    ("Cut-in", 8500, Service.Kind.CUT_IN),
+    ("Colour on a piece", 4500, Service.Kind.COLOUR),
+    ("Wash and dry", 3500, Service.Kind.WASH),
+    ("Set of tape", 1200, Service.Kind.TAPE),
+    ("Brush for long hair", 1850, ""),
+    ("Stand for the night", 1400, ""),
+    ("Mild shampoo, a bottle", 1250, ""),
+)
+
 MONDAY, SATURDAY, SUNDAY = 1, 6, 7
 OPENS, CLOSES, CLOSES_ON_SATURDAY = time(9), time(18, 30), time(14)
 OPENING: dict[int, OpeningDay] = {day: {"opens": OPENS, "closes": CLOSES} for day in range(MONDAY, SATURDAY)}
 OPENING[SATURDAY] = {"opens": OPENS, "closes": CLOSES_ON_SATURDAY}
 # when each begins, and her break; both stay until the salon closes
 BEGINS_AND_BREAK = {"stylist": (time(9), time(13), time(13, 30)), "stylist2": (time(10), time(12, 30), time(13))}
-OPEN_FOR_DAYS = 440  # before the first visit of the past
+OPEN_FOR_DAYS = 440  # before the first visit that is told of by name
+OPEN_BEFORE_STRANGERS_DAYS = 20
 
 
 def open_shop() -> Salon:
@@ -91,9 +104,14 @@ def open_shop() -> Salon:
     return salon
 
 
-def take_staff_on(*, at: datetime) -> dict[str, User]:
+def opened_at(at: datetime, *, years: int) -> datetime:
+    """When the salon opened, for it to have been there so many years and for all visits that are told of."""
+    return at - timedelta(days=max(OPEN_FOR_DAYS, 365 * years + OPEN_BEFORE_STRANGERS_DAYS))
+
+
+def take_staff_on(*, opened: datetime) -> dict[str, User]:
     """The people of `people.PEOPLE` by the name they sign in with, each in her role since the salon opened."""
-    with clock_at(at - timedelta(days=OPEN_FOR_DAYS)):
+    with clock_at(opened):
         return {
             person.username: make_user(
                 username=person.username,
@@ -106,10 +124,10 @@ def take_staff_on(*, at: datetime) -> dict[str, User]:
         }
 
 
-def set_up(staff: Mapping[str, User], *, at: datetime) -> None:
-    """What the owner wrote down when the salon opened: kinds of visit, hours, and who does what."""
+def set_up(staff: Mapping[str, User], *, opened: datetime) -> None:
+    """What the owner wrote down when the salon opened: kinds of visit, prices, hours, and who does what."""
     owner = staff["owner"]
-    with clock_at(at - timedelta(days=OPEN_FOR_DAYS)):
+    with clock_at(opened):
         for kind in KINDS:
             add_kind_of_visit(
                 name=kind.name,
@@ -123,6 +141,9 @@ def set_up(staff: Mapping[str, User], *, at: datetime) -> None:
                 done_by=[staff[name] for name in kind.done_by],
                 by=owner,
             )
+        add_tax_rate(name=USUAL_RATE, basis_points=2000, is_usual=True, by=owner)
+        for name, price_minor, done_as in PRICE_LIST:
+            add_priced_service(name=name, price_minor=price_minor, done_as=done_as, by=owner)
         keep_opening_hours(hours=OPENING, by=owner)
         for name in BEGINS_AND_BREAK:
             keep_working_hours(stylist=staff[name], hours=_week_of(name), by=owner)

@@ -20,37 +20,45 @@ from fittings.caring import make_wash_link, mark_told, tell_wash, wash_by_link, 
 from fittings.checking import check_condition
 from fittings.lending import lend, take_loan_back
 from fittings.models import CareDate, Fitting, OwnedPiece, Service, TryOn
-from fittings.owning import end_piece, give_piece, take_in_brought, tell_wear
+from fittings.owning import end_piece, take_in_brought, tell_wear
 from fittings.planning import findings_about_service
 from fittings.repairing import back_from_repair, send_to_repair
 from fittings.serving import log_service, record_strand_test
 from fittings.visiting import begin_visit, finish_visit
-from pieces.models import Unit, Variant
-from pieces.stock import receive_units
+from pieces.models import SaleLine, Unit, Variant
 from salon.demo.clock import clock_at
 from salon.demo.days import Desk, days_ago
+from salon.demo.history import PAST
 from salon.demo.lives import PRODUCTS, YEARS, CheckUp, Done, Years
 from salon.demo.painting import Painting
 from salon.demo.shop import CHAIR_1, CHAIR_2, CHECK_UP
+from salon.demo.story import Story
+from salon.demo.takings import Buying, buy
 from salon.models import Salon
 
 Kind = Service.Kind
 Event = tuple[datetime, Callable[[datetime], None]]
-COLLECTED_AFTER_DAYS = 7
+FETCHED_AFTER_DAYS = 7
+VISIT_TAKES = timedelta(minutes=90)
 LENT_FOR_DAYS = 16
 CHAIRS = (CHAIR_1, CHAIR_2)
 FIRST_OF_THE_DAY, EACH_TAKES = timedelta(hours=10), timedelta(minutes=30)
 REPAINTED = ("part", "top-2", "front", "top-3", "part-4", "top-even")
 
 
-def live_on(desk: Desk, salon: Salon) -> None:
+def live_on(desk: Desk, salon: Salon, story: Story) -> None:
     """Let the years go by for every client who took a piece home."""
     _list_products(desk)
     for years in YEARS:
-        owned = _brought(years, desk) if years.brought else _collected(years, desk)
-        for at, happens in sorted(_what_happened(owned, years, desk, salon), key=lambda event: event[0]):
-            with clock_at(at):
-                happens(at)
+        if years.brought:
+            story.then(days_ago(desk.at, years.brought_days_ago, time(15, 0)), _bring, years, desk, salon, story)
+        else:
+            story.then(_chosen_at(years, desk), _buy, years, desk, salon, story)
+
+
+def look_back(desk: Desk) -> None:
+    """What stands there now that the years have gone by."""
+    for owned in OwnedPiece.objects.all():
         work_out_care(owned=owned, on=localdate(desk.at))
     _paint_twice(desk)
     _tell_one(desk)
@@ -62,33 +70,35 @@ def _list_products(desk: Desk) -> None:
             add_product(name=name, sort=sort, by=desk.staff["owner"], **fields)  # type: ignore[arg-type]  # a table of words
 
 
-def _brought(years: Years, desk: Desk) -> OwnedPiece:
+def _bring(years: Years, desk: Desk, salon: Salon, story: Story, at: datetime) -> None:
     """A piece she had from elsewhere, taken in at the salon's table."""
-    at, client = days_ago(desk.at, years.brought_days_ago, time(15, 0)), desk.clients[years.client]
+    client = desk.clients[years.client]
     variant = Variant.objects.filter(piece__name=years.brought).order_by("pk").first()
     assert variant is not None  # noqa: S101  # the catalogue has it
-    with clock_at(at):
-        return take_in_brought(client=client, variant=variant, since=localdate(at), by=desk.staff["stylist2"], at=at)
+    owned = take_in_brought(client=client, variant=variant, since=localdate(at), by=desk.staff["stylist2"], at=at)
+    _go_on(owned, years, desk, salon, story)
 
 
-def _collected(years: Years, desk: Desk) -> OwnedPiece:
-    """The piece she chose in her first visit that ended with one, ordered in and fetched a week later."""
-    chosen = TryOn.objects.filter(fitting__client=desk.clients[years.client], outcome=TryOn.Outcome.CHOSEN)
-    first = chosen.order_by("fitting__began_at").select_related("candidate__variant", "fitting__stylist").first()
-    assert first is not None  # noqa: S101  # each of them chose one
-    visit = first.fitting
-    at = visit.began_at + timedelta(days=COLLECTED_AFTER_DAYS)
-    with clock_at(at):
-        [unit] = receive_units(
-            variant=first.candidate.variant,
-            count=1,
-            purpose=Unit.Purpose.SALE,
-            received_on=localdate(at),
-            by=visit.stylist,
-        )
-        return give_piece(
-            client=visit.client, unit=unit, since=localdate(at), candidate=first.candidate, by=visit.stylist, at=at
-        )
+def _buy(years: Years, desk: Desk, salon: Salon, story: Story, at: datetime) -> None:
+    """The piece she chose in her first visit that ended with one, fetched a week later."""
+    chosen = Fitting.objects.filter(client=desk.clients[years.client], try_ons__outcome=TryOn.Outcome.CHOSEN)
+
+    def go_on(_line: SaleLine, owned: OwnedPiece, _at: datetime) -> None:
+        _go_on(owned, years, desk, salon, story)
+
+    buying = Buying(fetched_after_days=FETCHED_AFTER_DAYS, then=go_on)
+    buy(chosen.earliest("began_at"), buying, desk, salon, story, at)
+
+
+def _chosen_at(years: Years, desk: Desk) -> datetime:
+    """The end of that visit."""
+    visit = next(visit for visit in PAST if visit.client == years.client and visit.choice.chosen is not None)
+    return days_ago(desk.at, visit.days_ago, visit.begins) + VISIT_TAKES
+
+
+def _go_on(owned: OwnedPiece, years: Years, desk: Desk, salon: Salon, story: Story) -> None:
+    for at, happens in _what_happened(owned, years, desk, salon):
+        story.then(at, happens)
 
 
 def _what_happened(owned: OwnedPiece, years: Years, desk: Desk, salon: Salon) -> Iterator[Event]:
