@@ -25,7 +25,7 @@ LONGEST_NUMBER = 16
 @needs("pieces.view_unit")
 @require_safe
 def labels(request: SalonRequest) -> HttpResponse:
-    """The units whose numbers stand in the address, ticked; or those that answer what is asked."""
+    """The units whose numbers stand in the address, ticked; or those that answer what is asked, the newest first."""
     return _page(request, LabelsForm(), numbers=_numbers(request))
 
 
@@ -76,7 +76,8 @@ def _page(request: SalonRequest, form: LabelsForm, *, numbers: list[str] | tuple
     if numbers:
         found = list(units_to_label().filter(number__in=numbers[: MOST_LABELS + 1]).order_by("number"))
     else:
-        found = list(find_units(asked["q"], state=asked["state"], purpose=asked["purpose"])[: MOST_LABELS + 1])
+        answering = find_units(asked["q"], state=asked["state"], purpose=asked["purpose"])
+        found = list(answering.order_by("-received_on", "-pk")[: MOST_LABELS + 1])
     context = {
         "place": "pieces",
         "search": search,

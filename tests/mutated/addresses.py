@@ -144,7 +144,11 @@ def arguments_of(scene):
         "messages": (),
         **dict.fromkeys(["message-settle", "message-again"], (scene.message.pk,)),
         "stop-messages": (stop_token(scene.message.client),),
-        **dict.fromkeys(["unit", "unit-line", "unit-reserve", "unit-release"], unit),
+        **dict.fromkeys(["unit", "unit-line", "unit-reserve", "unit-release", "unit-purpose", "label"], unit),
+        **dict.fromkeys(["unit-clean", "unit-cleaned", "unit-let-in", "unit-apart", "unit-write-off"], unit),
+        **dict.fromkeys(["labels", "labels-pdf", "stocktakes", "stocktake-new"], ()),
+        **dict.fromkeys(["stocktake", "stocktake-count", "stocktake-put-right"], (scene.stocktake.reference,)),
+        "stocktake-finish": (scene.stocktake.reference,),
         "entry-strike-out": (scene.owned.client.reference, "wear", scene.wear.pk),
     }
 

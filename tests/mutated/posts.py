@@ -12,6 +12,7 @@ from salon.models import Salon
 from tests.clients.factories import tiny_picture
 from tests.mutated.care_posts import of_care
 from tests.mutated.desk_posts import of_a_client, of_an_intake, of_setting_up, of_the_desk, of_the_salon
+from tests.mutated.drawer_posts import of_drawers
 from tests.mutated.maker_posts import of_maker_files
 from tests.mutated.order_posts import of_orders
 from tests.mutated.owned_posts import of_owned_pieces
@@ -47,6 +48,7 @@ def posts_of(scene):
         **of_services(scene, OWNER),
         **of_hair_over_time(scene),
         **_of_pieces(scene),
+        **of_drawers(scene),
         **of_maker_files(scene),
         **_of_the_ring(scene),
         **_of_a_colour_photo(scene),
@@ -130,8 +132,6 @@ def _of_pieces(scene):
     imports = post("catalogue-import", "Owner")
     return {
         "units received": post("units-receive", "Owner", scene.piece.pk, **units),
-        "a unit set aside": post("unit-reserve", "Owner", scene.unit.number),
-        "a unit put back": post("unit-release", "Owner", scene.reserved.number),
         "a catalogue checked": sent_with(imports, SWAPPED).with_fields([("checked", ""), *files]),
         "a catalogue stored": imports.with_fields([("checked", fingerprint(sheets)), ("import", "Store"), *files]),
     }

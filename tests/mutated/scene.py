@@ -51,6 +51,7 @@ from fittings.repairing import send_to_repair
 from fittings.serving import log_service
 from fittings.trying import choose_to_try, decide, log_try_on
 from fittings.visiting import begin_visit, finish_visit
+from pieces.counting import begin_stocktake
 from pieces.models import (
     MakerOrder,
     Payment,
@@ -60,13 +61,14 @@ from pieces.models import (
     RingPhoto,
     Sale,
     SaleLine,
+    Stocktake,
     TaxRate,
     Unit,
     Variant,
 )
 from pieces.paying import take_deposit, take_payment
 from pieces.selling import hand_over
-from pieces.stock import reserve_unit
+from pieces.stock import keep_apart, reserve_unit, send_to_be_cleaned
 from salon.models import Salon, User
 from tests.clients.factories import PhotoFactory
 from tests.factories import (
@@ -187,6 +189,11 @@ class Scene:
     variant: Variant
     unit: Unit
     reserved: Unit
+    cleaning: Unit
+    apart: Unit
+    """Kept apart."""
+    stocktake: Stocktake
+    """Open, with nothing counted yet."""
     ring_photo: RingPhoto
     colour_photo: Photo
     """Of the client whose assessment is still being written, with the card in it."""
@@ -314,6 +321,9 @@ def make_scene() -> Scene:
         variant=unit.variant,
         unit=unit,
         reserved=reserved,
+        cleaning=send_to_be_cleaned(unit=UnitFactory(), by=stylist),
+        apart=keep_apart(unit=UnitFactory(), because="Seal broken", by=stylist),
+        stocktake=begin_stocktake(by=owner, at=now()),
         draft_order=_ordered(unit.variant, owner),
         sent_order=_ordered(unit.variant, owner, sent=True),
         ring_photo=RingPhotoFactory(jpeg=one_shade().jpeg, by=stylist),

@@ -1,21 +1,22 @@
 """Stocktakes on their pages: who begins, counts and puts right, what the camera sends, and every refusal's sentence."""
 
-import io
 from datetime import timedelta
 from html import unescape
 
 import pytest
-import segno
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils.timezone import now
-from PIL import Image
+from hypothesis import HealthCheck, given
+from hypothesis import settings as property_tests
+from hypothesis import strategies as st
 
 from pieces.counting import begin_stocktake, count_unit, finish_stocktake
 from pieces.models import Stocktake, Unit
 from pieces.stock import write_off
 from salon.browser_powers import CAMERA, NOTHING
 from tests.factories import DeskFactory, OwnerFactory, StylistFactory
+from tests.pieces.drawers.frames import frame_of
 from tests.pieces.factories import MakerFactory, UnitFactory
 
 pytestmark = pytest.mark.django_db
@@ -45,16 +46,8 @@ def address(stocktake, deed=""):
     return reverse(f"stocktake{deed and f'-{deed}'}", args=[stocktake.reference])
 
 
-def frame_of(*texts, size=(900, 500), kind="JPEG"):
-    """What a camera would see: codes side by side on a grey table."""
-    picture = Image.new("L", size, 180)
-    for place, text in enumerate(texts):
-        drawn = io.BytesIO()
-        segno.make(text, micro=False).save(drawn, kind="png", scale=8, border=4)
-        picture.paste(Image.open(drawn).convert("L"), (40 + 430 * place, 60))
-    file = io.BytesIO()
-    picture.save(file, kind)
-    return SimpleUploadedFile("frame.jpg", file.getvalue(), "image/jpeg")
+def photographed(*texts, **how):
+    return SimpleUploadedFile("frame.jpg", frame_of(*texts, **how), "image/jpeg")
 
 
 # Beginning
@@ -82,6 +75,16 @@ def test_a_maker_there_is_not_is_refused(owner, maker):
     page = text_of(owner.post(reverse("stocktake-new"), {"maker": maker}))
     assert "Choose one of the makers, or all of them." in page
     assert not Stocktake.objects.exists()
+
+
+@given(maker=st.text(max_size=300))
+@property_tests(suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_any_maker_at_all_is_begun_with_or_refused_in_a_sentence(owner, maker):
+    Stocktake.objects.all().delete()
+    answer = owner.post(reverse("stocktake-new"), {"maker": maker})
+    began = answer.status_code == 302
+    assert Stocktake.objects.exists() == began
+    assert began or str(answer.context["form"].errors["maker"][0]).endswith(".")
 
 
 @pytest.mark.parametrize("role", [DeskFactory, StylistFactory])
@@ -174,7 +177,7 @@ def test_codes_that_the_browser_read_are_counted(stylist, open_now, unit):
 
 
 def test_every_label_in_a_frame_is_counted_and_a_strange_code_is_told(stylist, open_now, unit):
-    frame = frame_of(f"https://salon.example/u/{unit.number}/", "https://elsewhere.example/")
+    frame = photographed(f"https://salon.example/u/{unit.number}/", "https://elsewhere.example/")
     lines = {line["of"]: line for line in seen(stylist, open_now, frame=frame)["lines"]}
     assert lines[unit.number]["is"] == "counted"
     assert "not one of our labels" in lines["https://elsewhere.example/"]["says"]
@@ -187,17 +190,17 @@ def test_a_unit_that_is_elsewhere_by_the_books_is_doubtful(stylist, open_now, un
 
 
 def test_a_frame_without_a_code_says_nothing(stylist, open_now):
-    assert seen(stylist, open_now, frame=frame_of()) == {"lines": []}
+    assert seen(stylist, open_now, frame=photographed()) == {"lines": []}
 
 
 @pytest.mark.parametrize(
     "frame",
     [
         SimpleUploadedFile("frame.jpg", b"no picture at all", "image/jpeg"),
-        SimpleUploadedFile("frame.jpg", frame_of("U").read()[:400], "image/jpeg"),
+        SimpleUploadedFile("frame.jpg", frame_of("U")[:400], "image/jpeg"),
         SimpleUploadedFile("frame.jpg", b"\xff" * 2_000_001, "image/jpeg"),
-        frame_of(size=(3000, 2000)),
-        frame_of(kind="PNG"),
+        photographed(size=(3000, 2000)),
+        photographed(kind="PNG"),
         SimpleUploadedFile("frame.jpg", b"", "image/jpeg"),
     ],
     ids=["words", "cut short", "too large", "too many pixels", "another kind", "empty"],
