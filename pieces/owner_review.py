@@ -11,14 +11,16 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from datetime import datetime
+from functools import cached_property
+from typing import Final
 
 from django.db.models import Count, F, Q, QuerySet, Sum
 
-from pieces.models import Return, SaleLine
+from pieces.models import Return, ReturnReason, Sale, SaleLine
 from pieces.review.in_common import Factor, Side, Split
 from pieces.review.spans import KEPT_AFTER_DAYS
-from pieces.review_asked import Asked, fold, summed
+from pieces.review_asked import Asked, Unindexed, fold, summed, total
 from pieces.review_groups import Group
 
 JUDGED_AFTER_DAYS: Final = KEPT_AFTER_DAYS[0]
@@ -30,6 +32,12 @@ TAKEN_BACK: Final = Q(is_live=False)
 def sold_lines(asked: Asked) -> QuerySet[SaleLine]:
     """The pieces handed over in the span, whether or not they came back."""
     return SaleLine.objects.sold().filter(handed_over_at__gte=asked.since, handed_over_at__lt=asked.until)
+
+
+def sold_from(since: datetime, until: datetime) -> QuerySet[SaleLine]:
+    """Lines handed over from one moment to just before another, for sums over most of them (see `Unindexed`)."""
+    lines = SaleLine.objects.alias(sold_at=Unindexed(F("handed_over_at")))
+    return lines.filter(sold_at__gte=since, sold_at__lt=until)
 
 
 def judged_lines(asked: Asked) -> QuerySet[SaleLine]:
@@ -46,7 +54,13 @@ def returns_of(asked: Asked) -> QuerySet[Return]:
 
 def with_known_cost(asked: Asked) -> Q:
     """Lines that a margin rests on: not taken back, in the salon's currency, at a cost that was written down."""
-    return Q(sale__currency=asked.currency, cost_minor__isnull=False) & ~TAKEN_BACK
+    costed = Q(cost_minor__isnull=False) & ~TAKEN_BACK
+    return costed & Q(sale__currency=asked.currency) if sells_in_others(asked.currency) else costed
+
+
+def sells_in_others(currency: str) -> bool:
+    """Whether any sale was in another currency; asking each line for it would read every sale."""
+    return Sale.objects.exclude(currency=currency).exists()
 
 
 def taken_back_within(days: int, asked: Asked) -> Q:
@@ -83,13 +97,26 @@ class Sold:
         return self.old_90 - self.back_90
 
 
-def sold_by_group(asked: Asked) -> dict[Group, Sold]:
-    """What was sold in the span and what became of it, by group, in two queries."""
+@dataclass(frozen=True)
+class WhatWasSold:
+    """by_reason: how many came back for each reason, by its key and name, in the order of the salon's list."""
+
+    by_group: Mapping[Group, Sold]
+    by_reason: Mapping[tuple[int, str], int]
+
+    @cached_property
+    def all(self) -> Sold:
+        return total(Sold, self.by_group.values())
+
+
+def what_was_sold(asked: Asked) -> WhatWasSold:
+    """What was sold in the span and what became of it, in four queries."""
     key = asked.key()
     costed = with_known_cost(asked)
     judged = asked.old_enough(JUDGED_AFTER_DAYS)
     lines = (
-        sold_lines(asked)
+        sold_from(asked.since, asked.until)
+        .filter(variant__isnull=False)
         .order_by()
         .values(key)
         .annotate(
@@ -105,26 +132,28 @@ def sold_by_group(asked: Asked) -> dict[Group, Sold]:
             days_until_sold=Sum(asked.days_between("handed_over_at", "unit__received_on")),
         )
     )
+    found: dict[Group, Sold] = defaultdict(Sold)
+    fold(found, asked.groups, lines, key)
+    reasons: dict[int, int] = defaultdict(int)
     back_key = f"line__{key}"
     backs = (
-        returns_of(asked)
+        Return.objects.alias(sold_at=Unindexed(F("line__handed_over_at")))
+        .filter(line__variant__isnull=False, sold_at__gte=asked.since, sold_at__lt=asked.until)
         .order_by()
-        .values(back_key)
+        .values(back_key, "reason")
         .annotate(
+            count=Count("pk"),
             back_30=Count("pk", filter=taken_back_within(30, asked)),
             back_90=Count("pk", filter=taken_back_within(90, asked)),
         )
     )
-    found: dict[Group, Sold] = defaultdict(Sold)
-    fold(found, asked.groups, lines, key)
-    fold(found, asked.groups, backs, back_key)
-    return dict(found)
-
-
-def returns_by_reason(asked: Asked) -> dict[tuple[int, str], int]:
-    """How many came back for each reason (its key and name), in one query."""
-    rows = returns_of(asked).order_by().values_list("reason", "reason__name").annotate(count=Count("pk"))
-    return {(pk, name): count for pk, name, count in rows.order_by("reason__position", "reason__name")}
+    for row in backs:
+        sold = found[asked.groups[row[back_key]]]
+        sold.back_30 += row["back_30"]
+        sold.back_90 += row["back_90"]
+        reasons[row["reason"]] += row["count"]
+    names = ReturnReason.objects.values_list("pk", "name")
+    return WhatWasSold(dict(found), {(pk, name): reasons[pk] for pk, name in names if pk in reasons})
 
 
 def has_trait(factor: Factor) -> Q:
@@ -145,20 +174,19 @@ def was_measured(factor: Factor) -> Q:
 def in_common_counts(asked: Asked, factors: Sequence[Factor]) -> tuple[Mapping[str, Split], Mapping[str, Split]]:
     """For each trait: of the pieces that were kept, and of those that came back, how many have it and how many not.
 
-    Of the judged pieces, where it was measured; in one query.
+    Of the judged pieces, where it was measured; in two queries.
     """
-    counts: dict[str, Any] = {}
+    counts: dict[str, Count] = {}
     for place, factor in enumerate(factors):
-        with_it, measured = has_trait(factor), was_measured(factor)
-        counts[f"all_{place}"] = Count("pk", filter=measured)
-        counts[f"having_{place}"] = Count("pk", filter=with_it)
-        counts[f"back_{place}"] = Count("pk", filter=measured & TAKEN_BACK)
-        counts[f"having_back_{place}"] = Count("pk", filter=with_it & TAKEN_BACK)
-    found = judged_lines(asked).aggregate(**counts)
+        counts[f"measured_{place}"] = Count(factor.key)
+        counts[f"having_{place}"] = Count("pk", filter=has_trait(factor))
+    until = min(asked.until, asked.known_before(JUDGED_AFTER_DAYS))
+    lines = sold_from(asked.since, until).alias(of=Unindexed(F("variant"))).filter(of__isnull=False)
+    all_of_them, of_returned = lines.aggregate(**counts), lines.filter(TAKEN_BACK).aggregate(**counts)
     kept, returned = {}, {}
     for place, factor in enumerate(factors):
-        having, having_back = found[f"having_{place}"], found[f"having_back_{place}"]
-        lacking, lacking_back = found[f"all_{place}"] - having, found[f"back_{place}"] - having_back
-        kept[factor.key] = Split(having - having_back, lacking - lacking_back)
-        returned[factor.key] = Split(having_back, lacking_back)
+        measured, having = all_of_them[f"measured_{place}"], all_of_them[f"having_{place}"]
+        back, having_back = of_returned[f"measured_{place}"], of_returned[f"having_{place}"]
+        kept[factor.key] = Split(having - having_back, measured - having - back + having_back)
+        returned[factor.key] = Split(having_back, back - having_back)
     return kept, returned

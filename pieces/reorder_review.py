@@ -19,7 +19,7 @@ from django.db.models.expressions import Combinable
 from pieces.lead_times import lead_times
 from pieces.models import AskedFor, Maker, MakerOrder, OrderLine, Unit, Variant
 from pieces.ordering import LineWanted, draft_order
-from pieces.owner_review import TAKEN_BACK, sold_lines
+from pieces.owner_review import TAKEN_BACK, sold_from
 from pieces.review.reordering import LEAD_DAYS, Proposal, Stocked, propose
 from pieces.review_asked import Asked
 from salon.models import User
@@ -56,7 +56,8 @@ def reorder(asked: Asked) -> Reorder:
     """What to order, from the demand of the span; in a fixed number of queries."""
     sold = {
         pk: (count, back)
-        for pk, count, back in sold_lines(asked)
+        for pk, count, back in sold_from(asked.since, asked.until)
+        .filter(variant__isnull=False)
         .order_by()
         .values_list("variant")
         .annotate(sold=Count("pk"), back=Count("pk", filter=TAKEN_BACK))

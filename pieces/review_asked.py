@@ -43,7 +43,11 @@ class Asked:
 
     def old_enough(self, days: int, *, line: str = "") -> Q:
         """Handed over so long ago that it is known whether it was kept for so many days. line: the path to it."""
-        return Q(**{f"{line}handed_over_at__lt": midnight(self.today - timedelta(days=days))})
+        return Q(**{f"{line}handed_over_at__lt": self.known_before(days)})
+
+    def known_before(self, days: int) -> datetime:
+        """What was handed over before this moment was kept for so many days, or was not."""
+        return midnight(self.today - timedelta(days=days))
 
     @cached_property
     def groups(self) -> Mapping[Any, Group]:
@@ -75,6 +79,19 @@ class Asked:
 
 def midnight(day: date) -> datetime:
     return make_aware(datetime.combine(day, time()), get_current_timezone())
+
+
+class Unindexed(Func):
+    """A column that SQLite shall not look up: reading every row once is faster than an index where most are wanted.
+
+    The plus sign is SQLite's own way to say so ("The SQLite Query Optimizer Overview", MEMORY); PostgreSQL decides.
+    """
+
+    arity = 1
+    template = "%(expressions)s"
+
+    def as_sqlite(self, compiler: Any, connection: Any, **more: Any) -> Any:
+        return self.as_sql(compiler, connection, template="+%(expressions)s", **more)
 
 
 class DaysBetween(Func):

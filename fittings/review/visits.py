@@ -8,19 +8,20 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from typing import Any
 
-from django.db.models import Count, Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, Exists, Min, OuterRef, Q, QuerySet
 
 from fittings.models import Candidate, Fitting, TryOn
-from pieces.models import SaleLine
+from pieces.models import Return, SaleLine
+from pieces.owner_review import taken_back_within
 from pieces.review_asked import Asked, fold
 from pieces.review_groups import Group
 
 
 @dataclass
 class Led:
-    """Consults, and how many of them led how far. old_*: with a piece handed over long enough ago to know."""
+    """Consults, and how many of them led how far. old_*: with a piece handed over long enough ago to know; kept_*: of
+    which nothing came back within so many days."""
 
     consults: int = 0
     tried: int = 0
@@ -33,7 +34,7 @@ class Led:
 
 @dataclass
 class Tried:
-    """Pieces put forward, and pieces put on."""
+    """Pieces that were put forward, and of those the ones that were put on."""
 
     put_forward: int = 0
     tried_on: int = 0
@@ -48,45 +49,42 @@ def with_try_on() -> Exists:
     return Exists(TryOn.objects.filter(fitting=OuterRef("pk")))
 
 
-def lines_of_consults(asked: Asked) -> QuerySet[SaleLine]:
-    """Pieces handed over that were chosen in one of the consults."""
-    return SaleLine.objects.sold().filter(visit_reference__in=Subquery(consults(asked).values("reference")))
-
-
-def kept_for(days: int, asked: Asked) -> Q:
-    """Handed over long enough ago to know, and not taken back within so many days."""
-    return asked.old_enough(days) & (Q(taken_back__isnull=True) | Q(taken_back__days_since__gt=days))
-
-
 def led_to(asked: Asked) -> Led:
-    """How far the consults of the span led, in two queries."""
-    begun = consults(asked).aggregate(consults=Count("pk"), tried=Count("pk", filter=with_try_on()))
-    went_on = lines_of_consults(asked).aggregate(
-        sold=Count("visit_reference", distinct=True),
-        old_30=Count("visit_reference", filter=asked.old_enough(30), distinct=True),
-        kept_30=Count("visit_reference", filter=kept_for(30, asked), distinct=True),
-        old_90=Count("visit_reference", filter=asked.old_enough(90), distinct=True),
-        kept_90=Count("visit_reference", filter=kept_for(90, asked), distinct=True),
+    """How far the consults of the span led, in three queries."""
+    visits = consults(asked)
+    begun = visits.aggregate(consults=Count("pk"), tried=Count("pk", filter=with_try_on()))
+    lines = SaleLine.objects.sold().filter(visit_reference__in=visits.values("reference"))
+    by_visit = lines.order_by().values("visit_reference").annotate(first=Min("handed_over_at"))
+    sold = by_visit.aggregate(
+        sold=Count("visit_reference"),
+        old_30=Count("visit_reference", filter=Q(first__lt=asked.known_before(30))),
+        old_90=Count("visit_reference", filter=Q(first__lt=asked.known_before(90))),
     )
-    return Led(**begun, **went_on)
+    came_back = Return.objects.filter(line__visit_reference__in=visits.values("reference")).aggregate(
+        back_30=Count("line__visit_reference", distinct=True, filter=taken_back_within(30, asked)),
+        back_90=Count("line__visit_reference", distinct=True, filter=taken_back_within(90, asked)),
+    )
+    return Led(
+        **begun,
+        **sold,
+        kept_30=sold["old_30"] - came_back["back_30"],
+        kept_90=sold["old_90"] - came_back["back_90"],
+    )
 
 
 def put_forward(asked: Asked) -> QuerySet[Candidate]:
-    """Pieces chosen to try, in the span."""
+    """Pieces chosen to try, in the span; one is put on or it is not, however often."""
     return Candidate.objects.filter(chosen_at__gte=asked.since, chosen_at__lt=asked.until)
 
 
-def tried_on(asked: Asked) -> QuerySet[TryOn]:
-    return TryOn.objects.filter(logged_at__gte=asked.since, logged_at__lt=asked.until)
+def put_on() -> Exists:
+    return Exists(TryOn.objects.filter(candidate=OuterRef("pk")))
 
 
 def tried_by_group(asked: Asked) -> dict[Group, Tried]:
-    """What was put forward and tried on, by group, in two queries."""
+    """What was put forward and put on, by group, in one query."""
+    key = asked.key(stylist="fitting__stylist_id")
+    rows = put_forward(asked).order_by().values(key)
     found: dict[Group, Tried] = defaultdict(Tried)
-    sums: tuple[tuple[QuerySet[Any], str, str], ...] = (
-        (put_forward(asked), "put_forward", asked.key(stylist="fitting__stylist_id")),
-        (tried_on(asked), "tried_on", asked.key(variant="candidate__variant_id", stylist="fitting__stylist_id")),
-    )
-    for rows, name, key in sums:
-        fold(found, asked.groups, rows.order_by().values(key).annotate(**{name: Count("pk")}), key)
+    fold(found, asked.groups, rows.annotate(put_forward=Count("pk"), tried_on=Count("pk", filter=put_on())), key)
     return dict(found)
