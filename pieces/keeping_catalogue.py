@@ -129,8 +129,8 @@ def change_base(
     ]
     if not (_differing(kept, fields) or replaced):
         return kept
-    says = {"clips": cells.clips().show(clips_before), "tape_areas": cells.tape_areas().show(areas_before)}
-    refuse_if_changed_since(kept, shown, says)
+    says = {"clips": map(_clip_said, clips_before), "tape_areas": map(_area_said, areas_before)}
+    refuse_if_changed_since(kept, shown, {name: "; ".join(told) for name, told in says.items()})
     if fields.get("maker", kept.maker) != kept.maker and kept.pieces.exists():
         raise ValidationError(
             {"maker": f"Pieces of {kept.maker} are made on this base. Add a base of the other maker."}
@@ -216,6 +216,15 @@ def clips_of(base: Base) -> tuple[Clip, ...]:
 
 def tape_areas_of(base: Base) -> tuple[TapeArea, ...]:
     return _areas_in_order(TapeArea(area.from_mm, area.to_mm) for area in base.tape_areas.all())
+
+
+def _clip_said(clip: Clip) -> str:
+    side = "left" if clip.v_mm > 0 else "right"
+    return f"{clip.u_mm} mm back" + (f" and {abs(clip.v_mm)} mm to her {side}" if clip.v_mm else " on the midline")
+
+
+def _area_said(area: TapeArea) -> str:
+    return f"{area.from_mm} to {area.to_mm} mm back"
 
 
 def _added(row: Row, by: User, fields: Any) -> Row:

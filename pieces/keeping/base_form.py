@@ -23,7 +23,7 @@ from pieces.keeping.base_rows import (
     area_asked,
     clip_asked,
 )
-from pieces.keeping.form import KeepingForm
+from pieces.keeping.form import CHOOSE, KeepingForm
 from pieces.keeping_catalogue import (
     add_base,
     change_base,
@@ -31,6 +31,7 @@ from pieces.keeping_catalogue import (
     tape_areas_of,
 )
 from pieces.models import Base
+from pieces.seen_versions import ChangedMeanwhile
 from salon.common.form_fields import LengthField, WholeField, in_reader_units
 from salon.common.lengths import LengthUnit
 from salon.models import Units, User
@@ -43,10 +44,20 @@ class BaseForm(KeepingForm):
     beside = {"base_name_once_for_a_maker": "name", "base_size_20_to_450_mm": "length_mm"}
 
     length_mm = LengthField(
-        label="Length, front to back", low_mm=20, high_mm=LARGEST_MM, noun="the length of a base", whole_mm=True
+        label="Length",
+        help_text="Front to back.",
+        low_mm=20,
+        high_mm=LARGEST_MM,
+        noun="the length of a base",
+        whole_mm=True,
     )
     width_mm = LengthField(
-        label="Width, where it is widest", low_mm=20, high_mm=LARGEST_MM, noun="the width of a base", whole_mm=True
+        label="Width",
+        help_text="Where it is widest.",
+        low_mm=20,
+        high_mm=LARGEST_MM,
+        noun="the width of a base",
+        whole_mm=True,
     )
     weight_g = WholeField(label="Weight with its hair, in grams", low=1, high=2000)
 
@@ -62,7 +73,12 @@ class BaseForm(KeepingForm):
     ) -> None:
         super().__init__(data, row=row, units=units, **kwargs)
         plain = ["maker", "name", "outline", "construction", "front_edge", "two_way", "stretches", "nickel_free"]
-        self.fields.update(fields_for_model(Base, fields=plain, labels={"name": "The maker's name for it"}))
+        self.fields.update(
+            fields_for_model(
+                Base, fields=plain, labels={"name": "The maker's name for it"}, help_texts={"nickel_free": ""}
+            )
+        )
+        self.say_empty(maker=CHOOSE, outline=CHOOSE, construction=CHOOSE, nickel_free="The maker does not say")
         self.begin("length_mm", "width_mm")
         self.helper.form_tag = False
         self.helper.layout = Layout(
@@ -107,6 +123,15 @@ class BaseForm(KeepingForm):
         except ValidationError as refusal:
             self.refuse(refusal)
             return None
+
+    def refuse(self, refusal: ValidationError) -> None:
+        """What is about clips or strips stands above all fields, by its name: there it is seen with either."""
+        if isinstance(refusal, ChangedMeanwhile) and hasattr(refusal, "error_dict"):
+            told = refusal.message_dict
+            for name, word in (("clips", "Clips"), ("tape_areas", "Areas for tape")):
+                told[name] = [f"{word}: {said[0].lower()}{said[1:]}" for said in told.get(name, ())]
+            refusal = ChangedMeanwhile({name: said for name, said in told.items() if said})
+        super().refuse(refusal)
 
     @property
     def read_clips(self) -> tuple[Clip, ...]:

@@ -14,6 +14,7 @@ from pieces.keeping.base_rows import ClipRow, TapeRow, begun_clip, rows_typed, u
 from pieces.keeping_catalogue import MOST_CLIPS, MOST_TAPE_AREAS
 from pieces.models import Base, Maker
 from salon.common.access import needs
+from salon.common.form_fields import in_reader_units
 from salon.common.htmx import wants_part
 from salon.current import SalonRequest, reader_units
 
@@ -77,7 +78,7 @@ def _stepped(step: str, data: QueryDict, form: BaseForm) -> tuple[QueryDict, str
             try:
                 clips = usual_rows(shown.base.outline, shown.base.length_mm, shown.base.width_mm, form.unit)
             except ValueError as refusal:
-                remark = str(refusal)
+                remark = in_reader_units(str(refusal), form.unit)
     elif kind in ("clip", "strip") and which.isascii() and which.isdigit() and len(which) < 4:
         rows = clips if kind == "clip" else tape
         del rows[int(which) : int(which) + 1]

@@ -40,6 +40,7 @@ class CellField(forms.CharField):
             raise ValidationError(str(refusal)) from refusal
 
 
+CHOOSE = "Choose one"
 AS_TYPED = (LengthField, MoneyField, CellField)
 """Fields whose text is rounder than what is stored."""
 
@@ -67,6 +68,15 @@ class KeepingForm(RefusingForm):
         else:
             stored = {name: _stored_value(self.row, name) for name in self.fields if hasattr(self.row, name)}
             self.initial = {**stored, "shown": version_of(self.row), **self.initial}
+
+    def say_empty(self, **words: str) -> None:
+        """What a choice that nobody has made yet, or that says nothing, is called."""
+        for name, said in words.items():
+            field: Any = self.fields[name]
+            if isinstance(field, forms.ModelChoiceField):
+                field.empty_label = said
+            else:
+                field.choices = [(value, label if value else said) for value, label in field.choices]
 
     def lay_out(self, *parts: Any) -> None:
         """The form from top to bottom, between what it must send and its button."""

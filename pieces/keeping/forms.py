@@ -14,7 +14,7 @@ from django.forms.models import fields_for_model
 
 from pieces.catalogue import cells
 from pieces.catalogue.agreement import LAB_COLUMNS
-from pieces.keeping.form import CellField, KeepingForm
+from pieces.keeping.form import CHOOSE, CellField, KeepingForm
 from pieces.keeping_catalogue import (
     add_maker,
     add_piece,
@@ -73,9 +73,10 @@ class PieceForm(KeepingForm):
         super().__init__(*args, **kwargs)
         plain = ["base", "name", "fibre", "texture", "density", "synthetic_part", "colourable"]
         self.fields.update(
-            fields_for_model(Piece, fields=plain, help_texts={"synthetic_part": "Of a blend only.", "base": ""})
+            fields_for_model(Piece, fields=plain, help_texts={"synthetic_part": "Of a blend only.", "colourable": ""})
         )
         self.fields["base"].queryset = Base.objects.select_related("maker")  # type: ignore[attr-defined]  # a ModelChoiceField
+        self.say_empty(base=CHOOSE, fibre=CHOOSE, texture=CHOOSE, synthetic_part="None", colourable="Not stated")
         temperature = cells.temperature(60, 230)
         self.fields["rated_c"] = CellField(
             temperature,
@@ -117,10 +118,11 @@ class ShadeForm(KeepingForm):
                 fields=["maker", "code", "name", "method"],
                 help_texts={
                     "code": "Written on the ring and in every list, such as walnut-husk.",
-                    "method": "Empty: by no instrument. Photos of the ring may read it all the same.",
+                    "method": "Photos of the ring may read it all the same.",
                 },
             )
         )
+        self.say_empty(maker=CHOOSE, method="By no instrument")
         for column in LAB_COLUMNS:
             low, high = (0, 100) if column.endswith("_l") else (-128, 127)
             zone, axis = column.split("_")
@@ -149,7 +151,7 @@ class VariantForm(KeepingForm):
     model = Variant
     beside = {"variant_once_of_piece_shade_length": "length_mm"}
 
-    shade = forms.ModelChoiceField(label="Shade", queryset=Shade.objects.none(), empty_label="Choose one")
+    shade = forms.ModelChoiceField(label="Shade", queryset=Shade.objects.none(), empty_label=CHOOSE)
     length_mm = LengthField(label="Length of its hair", low_mm=20, high_mm=1200, noun="a length of hair", whole_mm=True)
     price_minor = MoneyField(label="Price", help_text="What a client pays.")
     cost_minor = MoneyField(label="Cost to us", help_text="Empty: not known.")

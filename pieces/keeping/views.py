@@ -216,7 +216,4 @@ def _discontinued(of: Piece | Variant, changed: list[Variant]) -> str:
         return f"Nothing of {of} was offered from that day on; it stays so."
     day = changed[0].discontinued_on
     since = "" if day is None else f" from {day.day} {day:%B %Y} on"
-    lengths = (
-        "" if isinstance(of, Variant) else f" in {len(changed)} shade{'s' if len(changed) > 1 else ''} and lengths"
-    )
-    return f"{of} is offered no more{lengths}{since}. What is in the drawer stays, and all that names it does too."
+    return f"{of} is offered no more{since}. What is in the drawer stays, and whatever names it goes on naming it."
