@@ -35,6 +35,7 @@ from pieces.ordering import (
     draft_to_add_to,
     drop_order,
     expect_on,
+    hold_order,
     hold_sales_of,
     receive_against,
     refuse_while_sold,
@@ -180,6 +181,7 @@ def drop(*, order: MakerOrder, by: User, at: datetime) -> MakerOrder:
 @transaction.atomic
 def take_out(*, line: OrderLine, by: User, at: datetime) -> None:
     """Take a line out of a draft; a client's piece on it is no longer awaited."""
+    hold_order(line.order)
     refuse_while_sold([line], "taken out")
     awaited = AwaitedPiece.objects.filter(order_line=line).first()
     if awaited:
@@ -207,9 +209,10 @@ def awaited_no_longer_wanted(*, awaited: AwaitedPiece, by: User, at: datetime) -
     line = awaited.order_line
     if line is None:
         return give_up(awaited=awaited, by=by, at=at)
+    order = hold_order(line.order)
     refuse_while_sold([line], "given up")
     given_up = give_up(awaited=awaited, by=by, at=at)
-    if line.order.is_draft:
+    if order.is_draft:
         take_out(line=line, by=by, at=at)
         given_up.refresh_from_db()
     return given_up

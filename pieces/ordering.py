@@ -136,7 +136,7 @@ def expect_on(
     *, order: MakerOrder, expected_on: date | None, at: datetime, line: OrderLine | None = None
 ) -> MakerOrder:
     """The maker names another day, or none any more: for the whole order, or for one of its lines alone."""
-    order = _held(order)
+    order = hold_order(order)
     if line is None and not order.is_on_the_way:
         raise ValidationError(f"Order {order} is not on its way: {order.get_state_display().lower()}.")
     if order.closed_at:
@@ -203,7 +203,7 @@ def receive_against(
 @transaction.atomic
 def close_order(*, order: MakerOrder, because: str, by: User, at: datetime) -> MakerOrder:
     """Nothing more will come of it; needs a reason. Raises ValidationError while a sale waits for a piece of it."""
-    order = _held(order)
+    order = hold_order(order)
     if not order.is_on_the_way:
         raise ValidationError(f"Order {order} is {_STATE_SAID[order.state]}.")
     because = " ".join(because.split())
@@ -219,6 +219,11 @@ def drop_order(*, order: MakerOrder, by: User, at: datetime) -> MakerOrder:
     order = _draft(order)
     refuse_while_sold(order.lines.all(), "dropped")
     return _closed(order, MakerOrder.State.DROPPED, "", by, at)
+
+
+def hold_order(order: MakerOrder) -> MakerOrder:
+    """The order as kept now, held until the transaction ends."""
+    return MakerOrder.objects.select_for_update(of=("self",)).select_related("maker").get(pk=order.pk)
 
 
 def hold_sales_of(lines: Iterable[OrderLine]) -> None:
@@ -277,13 +282,8 @@ def _currency_of(maker: Maker, lines: Sequence[LineWanted]) -> str:
     return variant.currency
 
 
-def _held(order: MakerOrder) -> MakerOrder:
-    """The order as kept now, held until the transaction ends."""
-    return MakerOrder.objects.select_for_update(of=("self",)).select_related("maker").get(pk=order.pk)
-
-
 def _draft(order: MakerOrder) -> MakerOrder:
-    order = _held(order)
+    order = hold_order(order)
     _refuse_unless_draft(order)
     return order
 
@@ -295,7 +295,7 @@ def _refuse_unless_draft(order: MakerOrder) -> None:
 
 def _held_line(line: OrderLine) -> OrderLine:
     """The line as kept now, held after its order. Raises ValidationError where it was taken out meanwhile."""
-    order = _held(line.order)
+    order = hold_order(line.order)
     kept = (
         OrderLine.objects.select_for_update(of=("self",))
         .select_related("variant__piece", "variant__shade", "for_client")
