@@ -22,11 +22,7 @@ from salon.common.form_fields import MoneyField
 from salon.models import Salon
 
 MOST_OF_ONE = 99
-
-
-class RateField(forms.ModelChoiceField[TaxRate]):
-    def label_from_instance(self, obj: Any) -> str:
-        return obj.name if percent(obj.basis_points) in obj.name else f"{obj.name} ({percent(obj.basis_points)})"
+MOST_OF_A_LINE = 2**31 - 1  # minor units: the most a column of that kind holds
 
 
 class LineForm(forms.Form):
@@ -47,7 +43,9 @@ class LineForm(forms.Form):
     discount_because = forms.CharField(
         label="Why it is given", required=False, max_length=120, widget=forms.TextInput(attrs={"autocomplete": "off"})
     )
-    tax_rate = RateField(label="Tax", queryset=TaxRate.objects.none(), required=False, empty_label=None)
+    tax_rate = forms.ChoiceField(
+        label="Tax", required=False, error_messages={"invalid_choice": "Choose one of the rates that are shown."}
+    )
     declared = forms.BooleanField(label="She signed the declaration that this rate asks for", required=False)
     tried_on = forms.BooleanField(label="She knows that this one was for trying on", required=False)
 
@@ -57,9 +55,11 @@ class LineForm(forms.Form):
         for name in ("price_minor", "discount_minor"):
             self.fields[name].currency = salon.currency  # type: ignore[attr-defined]  # a MoneyField
         self.fields["price_minor"].initial = thing.price_minor
+        self.rates = {str(one.pk): one for one in rates}
+        self.usual = _usual(thing, rates)
         rate = self.fields["tax_rate"]
-        rate.queryset = TaxRate.objects.in_use()  # type: ignore[attr-defined]  # a ModelChoiceField
-        rate.initial = _usual(thing, rates)
+        rate.choices = [(key, rate_told(one)) for key, one in self.rates.items()]  # type: ignore[attr-defined]  # a ChoiceField
+        rate.initial = str(self.usual.pk) if self.usual else None
         left_out = {
             "count": thing.service is None,
             "tried_on": not thing.is_try_on,
@@ -68,7 +68,12 @@ class LineForm(forms.Form):
         }
         for name in (name for name, is_left_out in left_out.items() if is_left_out):
             del self.fields[name]
-        self.reckoned: Reckoned | None = None if self.is_bound else self._reckon(self._as_shown())
+        self.reckoned: Reckoned | None = None
+        if not self.is_bound:
+            self.reckoned = self._reckon({"price_minor": thing.price_minor, "tax_rate": self.usual})
+
+    def clean_tax_rate(self) -> TaxRate | None:
+        return self.rates.get(self.cleaned_data["tax_rate"], self.usual)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
@@ -103,16 +108,12 @@ class LineForm(forms.Form):
             measured=measured_for(client, piece.variant)[0] if piece else Measured(),
         )
 
-    def _as_shown(self) -> dict[str, Any]:
-        rate = self.fields.get("tax_rate")
-        return {"price_minor": self.thing.price_minor, "tax_rate": rate and rate.initial}
-
     def _reckon(self, said: Mapping[str, Any]) -> Reckoned | None:
         if said["price_minor"] is None:
             return None
         rate = said.get("tax_rate")
         try:
-            return reckon(
+            reckoned = reckon(
                 price_minor=said["price_minor"],
                 count=said.get("count") or 1,
                 discount_minor=said.get("discount_minor") or 0,
@@ -122,6 +123,10 @@ class LineForm(forms.Form):
         except ValueError as refusal:
             self.add_error("discount_minor", ValidationError(str(refusal)))
             return None
+        if reckoned.total_minor > MOST_OF_A_LINE:
+            self.add_error("price_minor", "That is more than a sale ever comes to. Write it again.")
+            return None
+        return reckoned
 
 
 class Basket:
@@ -151,6 +156,12 @@ class Basket:
 
     def asked(self, client: Client) -> list[LineAsked]:
         return [line.asked(client) for line in self.lines]
+
+
+def rate_told(rate: TaxRate) -> str:
+    """The rate with its percent, unless its name says it."""
+    told = percent(rate.basis_points)
+    return rate.name if told in rate.name else f"{rate.name} ({told})"
 
 
 def _usual(thing: Thing, rates: list[TaxRate]) -> TaxRate | None:

@@ -67,7 +67,10 @@ def deposit_new(request: SalonRequest, reference: str) -> HttpResponse:
 @require_POST
 def deposit_back(request: SalonRequest, pk: int) -> HttpResponse:
     """A deposit that is held goes back to her, whole; what is refused is said in its row."""
-    deposit = get_object_or_404(Payment.objects.held().filter(is_deposit=True).select_related("client"), pk=pk)
+    deposit = get_object_or_404(Payment.objects.filter(is_deposit=True).select_related("client", "sale"), pk=pk)
+    if not Payment.objects.deposits_held().filter(pk=pk).exists():
+        messages.info(request, "It counts towards a sale now." if deposit.sale else "It was given back already.")
+        return redirect(deposit.sale or "deposits")
     form = DepositBackForm(request.POST, deposit=deposit, salon=request.salon)
     if not (form.is_valid() and (given := form.give(by=request.user, at=now()))):
         return _held(request, refused=form)

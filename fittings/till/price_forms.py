@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 
 from fittings.models import Service
-from fittings.till.basket import RateField
+from fittings.till.basket import rate_told
 from pieces.models import PricedService, TaxRate
 from pieces.pricing import add_priced_service, add_tax_rate, change_priced_service, change_tax_rate
 from pieces.reckoning import WHOLE, percent
@@ -21,6 +21,11 @@ from salon.common.refusing import RefusingForm
 from salon.models import Salon, User
 
 ASK = "What applies where is for your tax office or an adviser to say. No rate and no relief is built in."
+
+
+class RateField(forms.ModelChoiceField[TaxRate]):
+    def label_from_instance(self, obj: Any) -> str:
+        return rate_told(obj)
 
 
 class RatePercentField(forms.CharField):

@@ -1,26 +1,37 @@
-"""A sale on its pages: put together, agreed, paid by parts, handed over, its receipt."""
+"""A sale on its page: paid by parts, handed over, given back, cancelled; each press once, each refusal a sentence."""
 
-import re
+import uuid
 
 import pytest
 from django.urls import reverse
+from django.utils.timezone import now
 
 from fittings.models import OwnedPiece
-from pieces.models import Receipt, Sale
+from pieces.models import Payment, Receipt, Sale
+from pieces.paying import owed_for, take_deposit
+from pieces.selling import LineAsked
+from salon.models import Salon
 from tests.factories import ClientFactory, DeskFactory
-from tests.pieces.factories import UnitFactory
+from tests.fittings.till.reading import words
+from tests.pieces.factories import OrderLineFactory, PaymentFactory, PricedServiceFactory, SaleFactory, UnitFactory
 
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def at_the_till(client):
-    client.force_login(DeskFactory())
-    return client
+def press(browser, name, sale, *args, follow=True, **fields):
+    return browser.post(reverse(name, args=[sale.reference, *args]), fields, follow=follow)
 
 
-def words(answer):
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.content.decode()))
+def held_for(client, amount_minor=2000):
+    return take_deposit(
+        client=client,
+        amount_minor=amount_minor,
+        what_for="A piece on order",
+        method="cash",
+        salon=Salon.objects.default(),
+        by=DeskFactory(),
+        at=now(),
+    )
 
 
 def test_a_unit_is_sold_paid_handed_over_and_a_receipt_printed(at_the_till):
@@ -31,11 +42,140 @@ def test_a_unit_is_sold_paid_handed_over_and_a_receipt_printed(at_the_till):
     answer = at_the_till.post(page, {"line": key, f"{key}-price_minor": "1249", "agree": "yes"})
     sale = Sale.objects.get()
     assert answer.url == sale.get_absolute_url()
-    at_the_till.post(reverse("sale-pay", args=[sale.reference]), {"amount_minor": "1249", "method": "card"})
+    assert "£1,249.00 taken. Receipt 1." in words(
+        press(at_the_till, "sale-pay", sale, amount_minor="1249", method="card")
+    )
     line = sale.lines.get()
-    answer = at_the_till.post(reverse("sale-hand-over", args=[sale.reference]), {"line": line.pk}, follow=True)
-    assert "stands among her pieces" in words(answer)
+    assert "stands among her pieces" in words(press(at_the_till, "sale-hand-over", sale, line=line.pk))
     assert OwnedPiece.objects.get().unit == unit
-    receipt = Receipt.objects.get()
-    paper = at_the_till.get(receipt.get_absolute_url())
-    assert paper["Content-Type"] == "application/pdf" and paper.content.startswith(b"%PDF")
+    paper = at_the_till.get(Receipt.objects.get().get_absolute_url())
+    assert paper["Content-Type"] == "application/pdf"
+    assert paper.content.startswith(b"%PDF")
+
+
+def test_a_part_before_she_has_it_is_a_deposit_and_the_rest_is_not(at_the_till):
+    sale = SaleFactory()
+    press(at_the_till, "sale-pay", sale, amount_minor="249", method="cash")
+    assert "£1,000.00 still to be paid" in words(at_the_till.get(sale.get_absolute_url()))
+    press(at_the_till, "sale-pay", sale, amount_minor="£1,000.00", method="card")
+    assert [*Payment.objects.order_by("pk").values_list("is_deposit", flat=True)] == [True, False]
+    assert "✓ paid" in words(at_the_till.get(sale.get_absolute_url()))
+
+
+@pytest.mark.parametrize(
+    ("fields", "sentence"),
+    [
+        ({"amount_minor": "", "method": "card"}, "Write how much."),
+        ({"amount_minor": "0", "method": "card"}, "Write how much."),
+        ({"amount_minor": "1249.01", "method": "card"}, "£1,249.00 is owed for this sale"),
+        ({"amount_minor": "10", "method": ""}, "Say how: cash, card, bank transfer or another way."),
+        ({"amount_minor": "10", "method": "exchange"}, "Say how: cash, card, bank transfer or another way."),
+    ],
+)
+def test_money_that_can_not_be_is_said_on_the_page_and_stays_typed(at_the_till, fields, sentence):
+    sale = SaleFactory()
+    answer = press(at_the_till, "sale-pay", sale, **fields)
+    assert sentence in words(answer)
+    assert answer.context["pay"]["amount_minor"].value() == fields["amount_minor"]
+    assert not Payment.objects.exists()
+
+
+def test_a_payment_pressed_twice_is_taken_once(at_the_till):
+    sale, once = SaleFactory(), str(uuid.uuid4())
+    for _ in range(2):
+        press(at_the_till, "sale-pay", sale, amount_minor="10", method="card", once=once)
+    assert Payment.objects.count() == Receipt.objects.count() == 1
+
+
+def test_her_deposit_counts_once_and_only_for_her(at_the_till):
+    sale, other = SaleFactory(), SaleFactory()
+    deposit = held_for(sale.client)
+    assert "£20.00 is held for her" in words(at_the_till.get(sale.get_absolute_url()))
+    for _ in range(2):
+        press(at_the_till, "sale-deposit", sale, deposit.pk)
+    assert owed_for(sale) == 122_900
+    assert press(at_the_till, "sale-deposit", other, deposit.pk).status_code == 404
+
+
+def test_a_deposit_larger_than_what_is_owed_is_refused_with_what_to_do(at_the_till):
+    sale = SaleFactory()
+    deposit = held_for(sale.client, amount_minor=200_000)
+    assert "The deposit is more than the £1,249.00 owed" in words(press(at_the_till, "sale-deposit", sale, deposit.pk))
+
+
+def test_a_piece_is_handed_over_once(at_the_till):
+    sale = SaleFactory(client=ClientFactory(record_consent=True))
+    line = sale.lines.get()
+    for _ in range(2):
+        press(at_the_till, "sale-hand-over", sale, line=line.pk)
+    assert OwnedPiece.objects.count() == 1
+    assert line.unit.movements.filter(kind="sold").count() == 1
+
+
+def test_without_her_consent_it_is_sold_and_kept_among_no_pieces(at_the_till):
+    sale = SaleFactory()
+    answer = press(at_the_till, "sale-hand-over", sale, line=sale.lines.get().pk)
+    assert "not kept among her pieces: she agreed to no record" in words(answer)
+    assert sale.lines.get().handed_over_at
+    assert not OwnedPiece.objects.exists()
+
+
+@pytest.mark.parametrize("line", ["", "999999", "x", "9" * 40, "٣"])
+def test_a_line_that_is_not_of_the_sale_hands_nothing_over(at_the_till, line):
+    sale = SaleFactory()
+    assert "Choose the piece that she takes." in words(press(at_the_till, "sale-hand-over", sale, line=line))
+
+
+def test_a_piece_on_order_says_so_and_can_not_be_handed_over(at_the_till):
+    her = ClientFactory()
+    ordered = OrderLineFactory(for_client=her, count=1, order__sent=True)
+    sale = SaleFactory(client=her, lines=[LineAsked(order_line=ordered)])
+    assert "on order, not here yet" in words(at_the_till.get(sale.get_absolute_url()))
+    assert "has not come in yet" in words(press(at_the_till, "sale-hand-over", sale, line=sale.lines.get().pk))
+
+
+def test_money_goes_back_with_a_reason_and_a_receipt(at_the_till):
+    sale = PaymentFactory(amount_minor=5000).sale
+    fields = {"amount_minor": "20", "method": "cash", "what_for": ""}
+    answer = press(at_the_till, "sale-give-back", sale, **fields)
+    assert "Write why money goes back" in words(answer)
+    assert answer.context["give_back"]["amount_minor"].value() == "20"
+    more = press(at_the_till, "sale-give-back", sale, **fields | {"what_for": "Too much", "amount_minor": "50.01"})
+    assert "£50.00 was paid" in words(more)
+    assert "£20.00 given back. Receipt 2." in words(
+        press(at_the_till, "sale-give-back", sale, **fields | {"what_for": "Too much"})
+    )
+
+
+def test_a_sale_is_cancelled_with_a_reason_once_its_money_is_back(at_the_till):
+    payment = PaymentFactory(amount_minor=5000)
+    sale = payment.sale
+    assert "Write why it is cancelled" in words(press(at_the_till, "sale-cancel", sale, because=" "))
+    answer = press(at_the_till, "sale-cancel", sale, because="Changed her mind")
+    assert "£50.00 was paid; give it back first." in words(answer)
+    assert answer.context["cancel"]["because"].value() == "Changed her mind"
+    press(at_the_till, "sale-give-back", sale, amount_minor="50", method="cash", what_for="Cancelled")
+    for _ in range(2):
+        press(at_the_till, "sale-cancel", sale, because="Changed her mind")
+    page = words(at_the_till.get(sale.get_absolute_url()))
+    assert "✕ cancelled" in page
+    assert "Take money" not in page
+    assert sale.lines.get().unit.state == "drawer"
+
+
+def test_a_sale_of_services_alone_hands_nothing_over(at_the_till):
+    sale = SaleFactory(lines=[LineAsked(service=PricedServiceFactory())])
+    assert "She takes it with her" not in words(at_the_till.get(sale.get_absolute_url()))
+
+
+def test_a_sale_that_never_was_is_no_page(at_the_till):
+    assert at_the_till.get(reverse("sale", args=["S-7K2M9QAV"])).status_code == 404
+    assert at_the_till.get(reverse("receipt", args=[10**30])).status_code == 404
+
+
+def test_the_page_takes_the_same_queries_for_one_line_as_for_six(at_the_till, queries_for):
+    few = PaymentFactory(sale=SaleFactory()).sale
+    many = SaleFactory(lines=[LineAsked(unit=unit) for unit in UnitFactory.create_batch(6)])
+    for _ in range(5):
+        PaymentFactory(sale=many)
+    assert queries_for(few.get_absolute_url()) == queries_for(many.get_absolute_url())
