@@ -1,7 +1,8 @@
 """Takes a sold piece back from the client who wore it: the return, and the end of the piece she kept, in one.
 
 What may be taken back, the unit and the money are `pieces.returning`'s; her piece's care, its partner and the address
-of its washes end by `owning`. Rows are held in one order: sales, line, unit, her piece, the receipts' counter last.
+of its washes end by `owning`. Rows are held in one order: sales, line, her piece, unit, the receipts' counter last; a
+piece that is ended by itself is held before its unit too.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from django.utils.timezone import localdate
 
 from fittings.models import OwnedPiece
 from fittings.owning import end_returned_piece, hold_with_its_partner
-from pieces.models import Return, ReturnReason, Sale, SaleLine, Unit
+from pieces.models import Return, ReturnReason, Sale, SaleLine
 from pieces.returning import live_line, take_back
 from salon.models import Salon, User
 
@@ -52,9 +53,6 @@ def take_back_hers(*, line: SaleLine, salon: Salon, by: User, at: datetime, **to
 
 
 def _held_piece_of(line: SaleLine) -> OwnedPiece | None:
-    """The piece that she keeps of this line, held after its unit; None where she never agreed to a record of it."""
-    if line.unit_id is None:
-        return None
-    Unit.objects.select_for_update(of=("self",)).get(pk=line.unit_id)
+    """The piece that she keeps of this line, held; None where she never agreed to a record of it."""
     owned = OwnedPiece.objects.filter(unit=line.unit_id, client=line.sale.client_id, until__isnull=True).first()
     return hold_with_its_partner(owned) if owned else None

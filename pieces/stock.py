@@ -251,15 +251,16 @@ def write_off(*, unit: Unit, because: str, by: User, at: datetime | None = None)
 @transaction.atomic
 def put_right(*, unit: Unit, stocktake: Stocktake, because: str, by: User, at: datetime | None = None) -> Unit:
     """Make the books say what a stocktake saw: a unit that should lie here and was not met is gone, and one that was
-    met and is written off lies in the drawer. Needs a reason.
+    met and is written off lies in the drawer, or is set aside for whoever bought it. Needs a reason.
     """
-    met = stocktake.scans.filter(unit=unit).exists()
-    expected, to, kind = (
-        ([Unit.State.GONE], Unit.State.DRAWER, StockMovement.Kind.FOUND)
-        if met
-        else (HERE, Unit.State.GONE, StockMovement.Kind.NOT_FOUND)
-    )
-    return _move(unit, expected, to, kind, "can't be put right", by, at, because=because, stocktake=stocktake)
+    unit = Unit.objects.select_for_update(of=("self",)).get(pk=unit.pk)
+    told: dict[str, Any] = {"because": because, "stocktake": stocktake}
+    if not stocktake.scans.filter(unit=unit).exists():
+        return _move(unit, HERE, Unit.State.GONE, StockMovement.Kind.NOT_FOUND, "can't be put right", by, at, **told)
+    waits = unit.sale_lines.filter(is_live=True, handed_over_at__isnull=True).select_related("sale__client").first()
+    to = Unit.State.RESERVED if waits else Unit.State.DRAWER
+    told["for_client"] = waits.sale.client if waits else None
+    return _move(unit, [Unit.State.GONE], to, StockMovement.Kind.FOUND, "can't be put right", by, at, **told)
 
 
 @transaction.atomic
@@ -322,9 +323,7 @@ def _move(
 
 
 def _refuse_against_its_sale(unit: Unit, to: str, kind: str, refusal: str, by_line: SaleLine | None) -> None:
-    """What stands in a sale leaves and comes back by that sale alone. It can be lost, and found before it was handed
-    over.
-    """
+    """What stands in a sale leaves and comes back by that sale alone. It can be lost, and found before she took it."""
     line = unit.sale_lines.filter(is_live=True).select_related("sale").first()
     if line is None or line == by_line or to == Unit.State.GONE:
         return

@@ -6,7 +6,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.utils.timezone import now
 
-from pieces.counting import begin_stocktake, put_right_difference
+from pieces.counting import begin_stocktake, count_unit, put_right_difference
 from pieces.models import Payment, Receipt, Sale, StockMovement
 from pieces.paying import count_deposit, give_back, owed_for, take_deposit, take_payment
 from pieces.selling import LineAsked, agree_sale, cancel_sale, hand_over
@@ -128,3 +128,15 @@ def test_a_sale_is_cancelled_although_its_unit_was_lost_meanwhile(till):
     cancel_sale(sale=sale, because="The unit is lost", by=till["by"], at=now())
     unit.refresh_from_db()
     assert unit.state == "gone"
+
+
+def test_a_unit_that_was_sold_lost_and_found_is_set_aside_for_her_again(till):
+    sale = SaleFactory()
+    unit = sale.lines.get().unit
+    stocktake = begin_stocktake(by=till["by"], at=now())
+    for _ in range(2):
+        put_right_difference(stocktake=stocktake, unit=unit, because="Looked for twice", by=till["by"], at=now())
+        count_unit(stocktake=stocktake, number=unit.number, how="typed", by=till["by"], at=now())
+        unit.refresh_from_db()
+    assert (unit.state, unit.reserved_for) == ("reserved", sale.client)
+    assert unit.movements.in_order().last().kind == "found"

@@ -34,6 +34,8 @@ KEPT = {
     "appointment": Appointment,
     "unit": Unit,
     "owned": OwnedPiece,
+    "one": OwnedPiece,
+    "other": OwnedPiece,
     "corrects": ConditionCheck,
     "entry": ConditionCheck,
     "salon": Salon,

@@ -55,7 +55,7 @@ def _sales():
         if line.handed_over_at is None and line.unit.state == "reserved":
             if line.unit.reserved_for_id != line.sale.client_id:
                 yield f"unit {line.unit} is set aside for somebody else than who bought it"
-        elif line.handed_over_at is None and line.unit.state not in ("gone", "drawer"):
+        elif line.handed_over_at is None and line.unit.state != "gone":
             yield f"unit {line.unit} of a line that waits is {line.unit.state}"
         elif line.handed_over_at and line.unit.state not in ("with client", "gone"):
             yield f"unit {line.unit} was sold and is {line.unit.state}"

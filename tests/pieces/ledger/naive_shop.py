@@ -317,8 +317,9 @@ class NaiveShop:
             return False
         if unit.state in HERE:
             return self.move(unit, "gone")
-        found = not (unit.line and unit.line.handed_over is not None)
-        return found and self.move(unit, "drawer")
+        if not unit.line:
+            return self.move(unit, "drawer")
+        return unit.line.handed_over is None and self.move(unit, "reserved", hers=unit.line.sale.client)
 
     def finish(self, leaves):
         if any(self.differs(unit) for unit in self.units) and not leaves:
