@@ -16,6 +16,7 @@ from fittings.consult.fields import ChoiceField
 from fittings.models import AwaitedPiece, Candidate
 from fittings.ordered_in import Deposit, order_specially
 from pieces.models import Payment, Variant
+from pieces.orders.forms import LOAD_AGAIN
 from pieces.orders.reading import MOST_FOUND, variants_to_order
 from salon.common.form_fields import MoneyField
 from salon.common.refusing import DATE, RefusingForm
@@ -76,7 +77,7 @@ class SpecialOrderForm(RefusingForm):
     )
     deposit_minor = MoneyField(label="Deposit she leaves now", help_text="Empty for none.")
     method = ChoiceField(label="How she pays it", choices=_METHODS, unasked="No deposit")
-    once = forms.UUIDField(required=False, widget=forms.HiddenInput)
+    once = forms.UUIDField(required=False, widget=forms.HiddenInput, error_messages={"invalid": LOAD_AGAIN})
 
     def __init__(
         self, data: Mapping[str, Any] | None = None, *, client: Client, salon: Salon, takes_money: bool

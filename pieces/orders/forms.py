@@ -20,6 +20,7 @@ from salon.common.refusing import DATE, RefusingForm
 from salon.models import User
 
 MOST_OF_A_LINE = 500
+LOAD_AGAIN = "Load this page again."  # what the page itself sends came back spoilt
 _HOW_MANY = f"Write a whole number from 1 to {MOST_OF_A_LINE}."
 _DAY = {"invalid": "Write the day as 2026-12-24."}
 _WORDS = {"autocomplete": "off"}
@@ -44,7 +45,7 @@ class NewOrderForm(QuietForm):
         error_messages={"required": "Choose the maker.", "invalid_choice": "Choose one of the makers shown."},
     )
     note = forms.CharField(required=False, max_length=240, widget=forms.TextInput(attrs=_WORDS))
-    once = forms.UUIDField(required=False, widget=forms.HiddenInput)
+    once = forms.UUIDField(required=False, widget=forms.HiddenInput, error_messages={"invalid": LOAD_AGAIN})
 
     def __init__(self, data: Mapping[str, Any] | None = None) -> None:
         super().__init__(data, initial={"once": uuid.uuid4()})
@@ -162,7 +163,10 @@ class ReceiveForm(QuietForm):
                 error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), wrong),
             )
             self.fields[f"already-{line.pk}"] = forms.IntegerField(
-                required=False, widget=forms.HiddenInput, initial=line.received_count
+                required=False,
+                widget=forms.HiddenInput,
+                initial=line.received_count,
+                error_messages={"invalid": LOAD_AGAIN},
             )
 
     def arrived(self) -> list[tuple[OrderLine, int, int | None]]:

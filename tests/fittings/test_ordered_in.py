@@ -111,7 +111,7 @@ def test_what_the_desk_noted_in_words_becomes_the_order_and_stays_what_visits_wa
 
 
 def test_a_name_too_long_for_the_desk_is_cut(ada, who):
-    variant = VariantFactory(piece__name="Heron " + "W" * 70, shade__code="walnut-" + "x" * 20)
+    variant = VariantFactory(piece__name="Heron " + "W" * 70, shade__code="walnut-" + "x" * 17)
     assert len(ordered(ada, who, variant=variant, note="n" * 200).what) == 120
 
 
