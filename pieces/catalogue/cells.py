@@ -9,6 +9,7 @@ from __future__ import annotations
 import difflib
 import re
 import unicodedata
+from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -139,6 +140,24 @@ def one_of(choices: Iterable[tuple[str, str]]) -> Cell:
         return meant
 
     return Cell(read, f"one of: {words}", lambda value: dict(pairs).get(value, value), words=pairs)
+
+
+def known_shade(shades: Iterable[tuple[str, str]]) -> Cell:
+    """One of a maker's shades, by the salon's code for it or by its name where only one is called so."""
+    pairs = tuple(shades)
+    names = Counter(name.casefold() for _, name in pairs)
+    meanings = {name.casefold(): code for code, name in pairs if names[name.casefold()] == 1}
+    meanings |= {code.casefold(): code for code, _ in pairs}
+
+    def read(written: str) -> str:
+        meant = meanings.get(written.casefold())
+        if meant is None:
+            near = nearest(written.casefold(), meanings)
+            right = f"Did you mean {meanings[near]}?" if near else "Say which shade it means, or add the shade first."
+            raise ValueError(f"“{written}” is no shade of this maker. {right}")
+        return meant
+
+    return Cell(read, "the code or the name of a shade", words=tuple((code, f"{code}, {name}") for code, name in pairs))
 
 
 def yes_no() -> Cell:

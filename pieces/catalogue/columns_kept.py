@@ -1,4 +1,4 @@
-"""What a maker calls her columns: remembered from the last time, or guessed from how catalogues commonly name them."""
+"""What the columns of a maker's files mean: remembered from the last time, or guessed by what lists commonly say."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def columns_of(maker: Maker, kind: Kind) -> Meaning | None:
 @transaction.atomic
 def keep_columns(*, maker: Maker, kind: Kind, meaning: Meaning, by: User, at: datetime) -> MakerColumns:
     """Remember what this maker's files of this kind mean, in the place of what was remembered before."""
-    maker = Maker.objects.select_for_update().get(pk=maker.pk)  # two who take in her first file wait here
+    maker = Maker.objects.select_for_update().get(pk=maker.pk)  # two who take in the first file wait here
     kept = MakerColumns.objects.filter(maker=maker, kind=kind.name).first()
     kept = kept or MakerColumns(maker=maker, kind=kind.name)
     kept.columns, kept.fixed = dict(meaning.columns), dict(meaning.fixed)

@@ -1,4 +1,4 @@
-"""Turns a maker's own file into lines of the catalogue's cells, by what each of her columns, numbers and words means.
+"""Turns a maker's own file into lines of the catalogue's cells, by what its columns, numbers and words mean.
 
 The file may name its columns as it likes, in any order, with commas, semicolons or tabs between them. Lines are counted
 as an editor counts them. What it all means comes from the page and is remembered by `columns_kept`; what the lines do
@@ -78,16 +78,19 @@ def columns_in(content: bytes) -> list[MakersColumn]:
     return [MakersColumn(name, tuple(found)) for name, found in zip(names, samples, strict=True)]
 
 
-def read_maker_sheet(kind: Kind, content: bytes, *, maker: str, meaning: Meaning) -> MakerSheet:
-    """Read one file whole; nothing raises, everything wrong stands in `bad_lines`, named by the maker's columns.
+def read_maker_sheet(
+    kind: Kind, content: bytes, *, maker: str, meaning: Meaning, bases: Mapping[str, str] | None = None
+) -> MakerSheet:
+    """Read one file whole; nothing raises, everything wrong stands in `bad_lines`.
 
-    A line that says of a record just what an earlier one said is passed over: lists of variants repeat their pieces.
+    bases: the base of each piece, for files that name none; None where a base is always named. A line that says of a
+    record just what an earlier one said is passed over: lists of variants repeat their pieces.
     """
     sheet = MakerSheet(kind)
     try:
         lines = _lines(content)
         number, names = _named(lines)
-        reader = _Reader(sheet, names, maker, meaning, number)
+        reader = _Reader(sheet, names, maker, meaning, bases, number)
         for number, cells in lines:
             if sheet.is_hopeless:
                 break
@@ -106,8 +109,16 @@ def read_maker_sheet(kind: Kind, content: bytes, *, maker: str, meaning: Meaning
 class _Reader:
     """Reads line after line into a sheet."""
 
-    def __init__(self, sheet: MakerSheet, names: list[str], maker: str, meaning: Meaning, number: int) -> None:
-        self.sheet, self.names, self.meaning = sheet, names, meaning
+    def __init__(
+        self,
+        sheet: MakerSheet,
+        names: list[str],
+        maker: str,
+        meaning: Meaning,
+        bases: Mapping[str, str] | None,
+        number: int,
+    ) -> None:
+        self.sheet, self.names, self.meaning, self.bases = sheet, names, meaning, bases
         self.repeated = 0
         self._by_key: dict[Key, dict[str, Any]] = {}
         self._always: dict[str, str] = {"maker": maker, **meaning.fixed}
@@ -142,10 +153,22 @@ class _Reader:
                     sheet.refuse(number, column.name, tidy(cell), str(strange))
             except ValueError as refusal:
                 sheet.refuse(number, column.name, tidy(cell), str(refusal))
-        if len(values) == len(self._places):
+        is_whole = len(values) == len(self._places)
+        if self.bases is not None and values.get("piece") and not values.get("base"):
+            is_whole = self._find_base(number, values) and is_whole
+        if is_whole:
             self._add(Line(number, values, written))
         elif all(name in values for name in sheet.kind.key):
             sheet.broken.setdefault(sheet.kind.key_of(values), number)
+
+    def _find_base(self, number: int, values: dict[str, Any]) -> bool:
+        base = (self.bases or {}).get(values["piece"])
+        if base is None:
+            says = "This piece is known on no base or on several. Say which column holds the base, or mend the name."
+            self.sheet.refuse(number, "piece", values["piece"], says)
+            return False
+        values["base"] = base
+        return True
 
     def _add(self, line: Line) -> None:
         key = self.sheet.kind.key_of(line.values)

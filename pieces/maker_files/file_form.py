@@ -33,10 +33,10 @@ class MakerFileForm(forms.Form):
     )
     kind = forms.ChoiceField(label="What each line is about")
     file = forms.FileField(
-        label="Her file",
+        label="The file",
         allow_empty_file=True,  # the reading says it better
         widget=forms.FileInput(attrs={"accept": ".csv,.txt,.tsv,text/csv"}),
-        error_messages={"required": "Choose her file. A page that was sent forgets it, so choose it again."},
+        error_messages={"required": "Choose the file. A page that was sent forgets it, so choose it again."},
     )
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
@@ -64,7 +64,7 @@ class MakerFileForm(forms.Form):
 
     @property
     def known_maker(self) -> Maker | None:
-        """The maker as she is stored, however she was named; None for a new one."""
+        """The maker as she is stored, however it was named; None for a new one."""
         chosen: Maker | None = self.cleaned_data["maker"]
         return chosen or Maker.objects.filter(name=self.cleaned_data["new_maker"]).first()
 

@@ -9,7 +9,8 @@ from django.http import QueryDict
 from django.utils.timezone import now
 
 from pieces.catalogue.columns_kept import columns_of, guessed, keep_columns, those_there
-from pieces.catalogue.maker_file import take_in_maker_file
+from pieces.catalogue.kinds import Kind
+from pieces.catalogue.maker_file import as_makers_write, take_in_maker_file
 from pieces.catalogue.maker_sheets import MakersColumn, columns_in
 from pieces.catalogue.report import CatalogueReport
 from pieces.maker_files.file_form import MakerFileForm, fingerprint, mark_of_columns
@@ -41,13 +42,13 @@ class Looked:
 def look_at(form: MakerFileForm, posted: QueryDict, *, by: User) -> Looked:
     """Look at a valid form's file, and take it in or keep what its columns mean when that is asked."""
     looked = Looked()
-    content, kind = form.content(), form.chosen_kind
+    content, kind = form.content(), as_makers_write(form.chosen_kind, form.maker_name)
     try:
         columns = columns_in(content)
     except FileRefused as refusal:
         looked.refused = refusal
         return looked
-    _ask(looked, form, columns, posted)
+    _ask(looked, form, kind, columns, posted)
     if looked.meaning is None or not looked.meaning.is_valid():
         return looked
     meaning = looked.meaning.meaning()
@@ -72,9 +73,9 @@ def look_at(form: MakerFileForm, posted: QueryDict, *, by: User) -> Looked:
     return looked
 
 
-def _ask(looked: Looked, form: MakerFileForm, columns: Sequence[MakersColumn], posted: QueryDict) -> None:
+def _ask(looked: Looked, form: MakerFileForm, kind: Kind, columns: Sequence[MakersColumn], posted: QueryDict) -> None:
     """Ask what the columns mean: as posted for these columns, else as remembered, else as guessed."""
-    kind, maker = form.chosen_kind, form.known_maker
+    maker = form.known_maker
     kept = columns_of(maker, kind) if maker else None
     start, looked.gone = those_there(kept, columns) if kept else (guessed(kind, columns), [])
     looked.can_be_kept = maker is not None

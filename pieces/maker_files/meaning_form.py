@@ -27,7 +27,7 @@ class WordsOfColumn:
 
 
 class MeaningForm(forms.Form):
-    """Of every column but the maker's: which of hers it is, or what it is in every line, and in which unit."""
+    """Of every column but the maker's: which of the maker's it is, or what it is in every line, and in which unit."""
 
     def __init__(
         self, data: QueryDict | None = None, *, kind: Kind, columns: Sequence[MakersColumn], start: Meaning
@@ -35,25 +35,25 @@ class MeaningForm(forms.Form):
         super().__init__(data)
         self.kind, self.start = kind, start
         self.asked = [column for column in kind.columns if column.name != "maker"]
-        hers = [("", "None of them"), *((column.name, _told(column)) for column in columns)]
+        theirs = [("", "None of them"), *((column.name, _told(column)) for column in columns)]
         for column in self.asked:
-            self._ask(column, hers)
+            self._ask(column, theirs)
         self.words = self._words_posted(data) if data is not None else {}
         if data is None:
             self.words = {column: dict(words) for column, words in start.words.items()}
 
-    def _ask(self, column: Column, hers: list[tuple[str, str]]) -> None:
+    def _ask(self, column: Column, theirs: list[tuple[str, str]]) -> None:
         name, start = column.name, self.start
         self.fields[f"{name}-column"] = forms.ChoiceField(
-            label="Her column",
-            choices=hers,
+            label="Column of the file",
+            choices=theirs,
             required=False,
             initial=start.columns.get(name, ""),
             error_messages={"invalid_choice": "This column is not in the file. Choose another."},
         )
         always: forms.Field
         if column.cell.words:
-            always = forms.ChoiceField(choices=[("", "As her column says"), *column.cell.words], required=False)
+            always = forms.ChoiceField(choices=[("", "As the column says"), *column.cell.words], required=False)
         else:
             always = forms.CharField(required=False, max_length=240)
             always.widget.attrs["autocomplete"] = "off"
@@ -68,13 +68,13 @@ class MeaningForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         said = self.cleaned_data
         for column in self.asked:
-            hers, always = said.get(f"{column.name}-column"), said.get(f"{column.name}-always")
-            if hers and always:
-                self.add_error(f"{column.name}-always", "Choose a column of hers or write this, not both.")
+            theirs, always = said.get(f"{column.name}-column"), said.get(f"{column.name}-always")
+            if theirs and always:
+                self.add_error(f"{column.name}-always", "Choose a column or write this, not both.")
             elif always:
                 self._check_always(column, always, said.get(f"{column.name}-unit", ""))
-            elif not hers and column.required and f"{column.name}-column" not in self.errors:
-                self.add_error(f"{column.name}-column", "This is needed: choose her column, or write it beside.")
+            elif not theirs and column.required and f"{column.name}-column" not in self.errors:
+                self.add_error(f"{column.name}-column", "This is needed: choose the column, or write it beside.")
         return said
 
     def _check_always(self, column: Column, always: str, unit: str) -> None:

@@ -1,4 +1,4 @@
-"""What a maker calls the columns of her files, remembered from one import to the next."""
+"""What a maker calls the columns of a file, remembered from one import to the next."""
 
 from __future__ import annotations
 

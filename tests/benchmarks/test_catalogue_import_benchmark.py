@@ -30,7 +30,7 @@ TIMES = 20  # a plain reading is too short to be measured once
 
 
 def makers_list(count, price):
-    """The maker's own list, her columns in her order and more of them than are wanted."""
+    """The maker's own list, its own columns in its own order and more of them than are wanted."""
     told = csv.DictReader(io.StringIO(many_variants(count)["variants"]))
     lines = [
         f"{n};{row['piece']};{row['base']};{row['shade']};{row['length_mm']};{price};Remark\n"

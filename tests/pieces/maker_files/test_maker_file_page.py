@@ -1,4 +1,4 @@
-"""The page of a maker's own file: which column is which, a look, then all or nothing, remembered for her next one."""
+"""The page of a maker's own file: which column is which, a look, then all or nothing, remembered for the next."""
 
 from html import unescape
 
@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from pieces.models import Maker, MakerColumns, Piece, Shade, Variant
 from tests.pieces.catalogue_files import stored
-from tests.pieces.factories import MakerFactory, VariantFactory
+from tests.pieces.factories import BaseFactory, MakerFactory, PieceFactory, VariantFactory
 from tests.pieces.maker_files.files import HOSTILE, PRICES, SHADES, STYLES
 
 pytestmark = pytest.mark.django_db
@@ -62,7 +62,7 @@ def take(send, seen, kind, content, maker=None, new_maker="", **said):
 def test_the_columns_are_asked_for_first_and_nothing_is_stored(send):
     before = stored()
     page = text_of(send("shades", SHADES, new_maker="Tollbar Hair"))
-    assert "What is filled in is a guess by the names of her columns." in page
+    assert "What is filled in is a guess by the names of the columns." in page
     assert "Description (Deep warm brown, Pale ash)" in page
     assert stored() == before
 
@@ -89,12 +89,12 @@ def test_her_next_file_is_looked_at_by_what_was_remembered(send, looked):
     seen = looked("shades", SHADES, **whose, **SHADES_SAID)
     take(send, seen, "shades", SHADES, **whose, **SHADES_SAID)
     page = text_of(send("shades", SHADES.replace("Pale ash", "Ash"), maker=Maker.objects.get()))
-    assert "As it was said for her last file." in page
+    assert "As it was said for this maker’s last file." in page
     assert "0 new, 1 changed, 1 as they were" in page
     assert "Tollbar Hair, sedge: name Pale ash → Ash" in page
     renamed = text_of(send("shades", SHADES.replace("Description", "Words"), maker=Maker.objects.get()))
-    assert "her file does not name Description any more" in renamed
-    assert "This is needed: choose her column, or write it beside." in renamed
+    assert "this file does not name Description any more" in renamed
+    assert "This is needed: choose the column, or write it beside." in renamed
 
 
 def test_new_prices_are_taken_in_and_the_old_ones_stay_on_their_page(send, looked, known_piece, owner):
@@ -122,7 +122,7 @@ def test_her_words_are_asked_for_and_remembered(send, looked, known_piece):
     maker = known_piece.base.maker
     seen = looked("pieces", STYLES, maker=maker, **STYLES_SAID)
     page = text_of(seen)
-    assert "What her words mean" in page
+    assert "What the maker’s words mean" in page
     assert '“remy” <span class="quiet">(2 lines)</span>' in page
     assert "3 things to mend first" in page
     words = {
@@ -139,6 +139,29 @@ def test_her_words_are_asked_for_and_remembered(send, looked, known_piece):
         "Heron Weir": known_piece.fibre, "Otter Reach": "human", "Bittern Fold": "heat_friendly",
     }  # fmt: skip  # in one glance
     assert "Nothing would change" in text_of(send("pieces", STYLES, maker=maker))
+
+
+def test_a_list_may_call_shades_by_name_and_leave_the_base_out(send, looked, known_piece):
+    maker = known_piece.base.maker
+    Shade.objects.update(name="Deep warm brown")
+    said = {name: value for name, value in PRICES_SAID.items() if name != "base-column"}
+    seen = looked("variants", PRICES.replace("walnut-husk", "deep WARM brown"), maker=maker, **said)
+    assert "2 new, 0 changed" in text_of(seen)
+    assert "Marrowick Atelier, Wicket 3, Heron Weir, walnut-husk, 356 mm" in text_of(seen)
+    strange = looked("variants", PRICES.replace("walnut-husk", "Peacock"), maker=maker, **said)
+    assert "“Peacock” is no shade of this maker. Say which shade it means" in text_of(strange)
+    words = {"shade-word": "peacock", "shade-means": "walnut-husk"}
+    meant = looked("variants", PRICES.replace("walnut-husk", "Peacock"), maker=maker, **said, **words)
+    assert "2 new, 0 changed" in text_of(meant)
+
+
+def test_a_piece_on_two_bases_needs_its_base_named(looked, known_piece):
+    maker = known_piece.base.maker
+    PieceFactory(name=known_piece.name, base=BaseFactory(maker=maker, name="Wicket 4"))
+    said = {name: value for name, value in PRICES_SAID.items() if name != "base-column"}
+    page = text_of(looked("variants", PRICES, maker=maker, **said))
+    assert "<strong>Style</strong>: This piece is known on no base or on several." in page
+    assert "2 new, 0 changed" in text_of(looked("variants", PRICES, maker=maker, **PRICES_SAID))
 
 
 def test_one_bad_line_stores_nothing_and_its_column_is_called_as_she_calls_it(send, looked, known_piece):
@@ -158,9 +181,9 @@ def test_columns_can_be_remembered_while_lines_are_still_to_be_mended(send, look
     maker = known_piece.base.maker
     bad = PRICES + "Heron Weir;Wicket 3;walnut-husk;18;much;;\n"
     seen = looked("variants", bad, maker=maker, **PRICES_SAID)
-    assert "Remember the columns for her next file" in text_of(seen)
+    assert "Remember the columns for the next file" in text_of(seen)
     kept = send("variants", bad, maker, asked_of=seen.context["looked"].asked_of, keep="", **PRICES_SAID)
-    assert "what her columns mean is there for her next file" in text_of(kept)
+    assert "what the columns mean is there for this maker’s next file" in text_of(kept)
     assert MakerColumns.objects.get().units == {"length_mm": "in"}
     assert not Variant.objects.exists()
 
@@ -204,8 +227,8 @@ def test_a_hostile_file_gets_a_sentence_and_stores_nothing(send, name):
         ({"both": "yes"}, "Choose a maker or name a new one, not both."),
         ({"kind": "units"}, "What each line is about: Select a valid choice."),
         ({"gone": "yes"}, "This maker is not in the catalogue any more."),
-        ({"file": ""}, "Her file: Choose her file. A page that was sent forgets it"),
-        ({"file": b"x" * 10_000_001}, "Her file: The file is larger than 10 MB. Split it into several."),
+        ({"file": ""}, "The file: Choose the file. A page that was sent forgets it"),
+        ({"file": b"x" * 10_000_001}, "The file: The file is larger than 10 MB. Split it into several."),
     ],
 )
 def test_what_the_first_form_refuses(owner, fields, sentence):
@@ -227,8 +250,8 @@ def test_what_the_first_form_refuses(owner, fields, sentence):
     ("said", "sentence"),
     [
         ({"name-column": "Words"}, "This column is not in the file. Choose another."),
-        ({"name-column": ""}, "This is needed: choose her column, or write it beside."),
-        ({"name-always": "Sedge"}, "Choose a column of hers or write this, not both."),
+        ({"name-column": ""}, "This is needed: choose the column, or write it beside."),
+        ({"name-always": "Sedge"}, "Choose a column or write this, not both."),
         ({"name-column": "", "name-always": "x" * 81}, "This is 81 characters long. Write at most 80."),
         ({"root_l-always": "dark"}, "“dark” is not a number. Write a number from 0 to 100, such as 50."),
     ],

@@ -118,5 +118,5 @@ def test_the_columns_are_guessed_by_their_names_and_their_units_too():
     found = guessed(KINDS["variants"], columns_in(PRICES.encode()))
     assert found.columns == {
         "base": "Foundation", "piece": "Style", "shade": "Colour", "length_mm": "Length (in)",
-    }  # fmt: skip  # RRP and Trade are for her to say
+    }  # fmt: skip  # RRP and Trade are for a person to say
     assert found.units == {"length_mm": "in"}
