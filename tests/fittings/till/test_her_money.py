@@ -47,3 +47,17 @@ def test_a_sale_stands_on_her_line_with_what_is_owed_or_that_it_was_cancelled(at
     assert sale.reference in answer
     cancel_sale(sale=sale, because="A slip", by=DeskFactory(), at=now())
     assert "A slip" in words(at_the_till.get(page))
+
+
+def test_her_page_takes_the_same_queries_for_one_sale_as_for_seven(at_the_till, queries_for):
+    her = ClientFactory()
+
+    def sell():
+        PaymentFactory(sale=SaleFactory(client=her))
+        held_for(her)
+
+    sell()
+    few = queries_for(her.get_absolute_url())
+    for _ in range(6):
+        sell()
+    assert queries_for(her.get_absolute_url()) == few

@@ -237,7 +237,7 @@ def test_the_number_of_queries_does_not_grow_with_the_line(her):
     for number in range(12):
         AppointmentFactory(client=her, starts_at=ago(days=100 + number), state="done")
         change_client(client=her, by=DeskFactory(), phone=f"07700 90{number:04d}")
-    assert queries() == empty == 21  # one for each kind of row
+    assert queries() == empty == 22  # one for each kind of row
 
 
 def test_the_photos_of_all_sets_come_with_one_more_query(stylist):
@@ -254,7 +254,7 @@ def test_the_photos_of_all_sets_come_with_one_more_query(stylist):
     for moment in ("own hair", "piece on"):
         for angle in ("front", "left", "turn", "turn"):
             PhotoFactory(photo_set=PhotoSetFactory(client=her, moment=moment), angle=angle)
-    assert queries() == few == 22
+    assert queries() == few == 23
 
 
 def photo_row(client, user):
