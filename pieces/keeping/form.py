@@ -48,7 +48,7 @@ AS_TYPED = (LengthField, MoneyField, CellField)
 class KeepingForm(RefusingForm):
     """Asks for one record: the one that is changed, or a new one where `row` is None. A subclass calls `begin` last."""
 
-    shown = forms.CharField(required=False, max_length=20, widget=forms.HiddenInput)
+    shown = forms.Field(required=False, widget=forms.HiddenInput)  # whatever it holds, `clean` says in one sentence
 
     def __init__(self, data: Any = None, *, row: Any = None, units: Units, **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
@@ -90,7 +90,7 @@ class KeepingForm(RefusingForm):
                 stored = getattr(self.row, name)
                 if unchanged(field, stored, self.data.get(self.add_prefix(name))):
                     cleaned[name] = stored
-        if self.row is not None and _version(cleaned.get("shown", "")) is None:
+        if self.row is not None and _version(cleaned.get("shown")) is None:
             self.add_error(None, NOT_SHOWN)
             self._show_version_of_now()
         return cleaned
@@ -122,8 +122,8 @@ class KeepingForm(RefusingForm):
         self.data["shown"] = str(version_of(self.row))  # type: ignore[index]  # a copy of what was sent can be written to
 
 
-def _version(text: str) -> int | None:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
+def _version(sent: str | None) -> int | None:
+    return int(sent) if sent and sent.isascii() and sent.isdigit() and len(sent) < 19 else None
 
 
 def _stored_value(row: models.Model, name: str) -> Any:

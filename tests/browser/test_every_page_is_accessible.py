@@ -22,6 +22,7 @@ DARK = {"color_scheme": "dark"}
 FILES = {"catalogue-example", "consult-summary-pdf", "client-consents-paper", "ring-photo-file", "photo-file"}
 FILES |= {"appointment-ics", "calendar-feed", "care-sheet", "service-record", "own-hair-record", "skin-test-record"}
 FILES |= {"catalogue-export", "client-record", "stage-drawing", "maker-order-csv", "receipt", "labels-pdf"}
+FILES |= {"piece-picture"}
 NO_PAGES = FILES | {"candidate-placement", "client-phone"}  # parts of a page
 MAIN = ["today", "client", "consult-map", "candidates", "decision"]
 LISTS = ["today", "clients", "pieces", "bases", "shades", "units", "fittings", "house-rules", "catalogue-import"]
@@ -30,6 +31,8 @@ LISTS += ["ring-photos", "ring-both-ways", "free-times", "awaited-pieces", "appo
 LISTS += ["walk-in", "week", "waiting-list", "waiting-new", "messages", "calendar-feeds", "clients-import"]
 LISTS += ["maker-orders", "maker-order-new"]
 LISTS += ["sales", "deposits", "price-list", "priced-service-new", "tax-rates", "tax-rate-new"]
+LISTS += ["labels", "stocktakes"]
+LISTS += ["makers", "maker-new", "base-new", "piece-new", "shade-new"]
 LISTS += ["setting-up", "kinds", "kind-new", "places", "opening-hours", "closures", "people", "time-off", "client-new"]
 OPTIONS = {"resultTypes": ["violations"], "rules": {"target-size": {"enabled": True}}}
 TARGET, SMALLEST = 44, 24  # CSS pixels: this house's own, and WCAG 2.2's (2.5.8)
@@ -94,6 +97,11 @@ def pages_of(role, scene):
         ("decision", reverse("decision", args=[scene.stopped.fitting.reference]), "a stop"),
         ("services", reverse("services", args=[finished]), "services of a finished visit"),
         ("candidates", f"{reverse('candidates', args=[visit])}?show=does+not+fit", "what does not fit"),
+        ("unit", reverse("unit", args=[scene.reserved.number]), "set aside"),
+        ("unit", reverse("unit", args=[scene.cleaning.number]), "being cleaned"),
+        ("unit", reverse("unit", args=[scene.apart.number]), "kept apart"),
+        ("unit-reserve", f"{reverse('unit-reserve', args=[scene.unit.number])}?client={new}", "for her"),
+        ("labels", f"{reverse('labels')}?unit={scene.unit.number}", "of one unit"),
         ("ring-photo", f"{reverse('ring-photo', args=arguments['ring-photo'])}?shade={shade}", "one shade to mark"),
         ("ring-photo", f"{reverse('ring-photo', args=arguments['ring-photo'])}?row={shade}", "a row to mark"),
         *[("service-plan", reverse("service-plan", args=[visit, kind]), kind) for kind in ("colour", "fixing")],

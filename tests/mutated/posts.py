@@ -11,6 +11,7 @@ from salon.common.pictures import pixels_of
 from salon.models import Salon
 from tests.clients.factories import tiny_picture
 from tests.mutated.care_posts import of_care
+from tests.mutated.catalogue_posts import of_the_catalogue
 from tests.mutated.desk_posts import of_a_client, of_an_intake, of_setting_up, of_the_desk, of_the_salon
 from tests.mutated.drawer_posts import of_drawers
 from tests.mutated.maker_posts import of_maker_files
@@ -39,6 +40,7 @@ def posts_of(scene):
         **of_the_desk(scene),
         **of_setting_up(scene),
         **of_care(scene),
+        **of_the_catalogue(scene),
         **of_orders(scene),
         **of_owned_pieces(scene),
         **of_returns(scene),

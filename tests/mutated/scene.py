@@ -56,6 +56,7 @@ from pieces.models import (
     MakerOrder,
     Payment,
     Piece,
+    PiecePicture,
     PricedService,
     ReturnReason,
     RingPhoto,
@@ -97,6 +98,7 @@ from tests.pieces.factories import (
     OrderLineFactory,
     PaymentFactory,
     PieceFactory,
+    PiecePictureFactory,
     PricedServiceFactory,
     ReturnReasonFactory,
     RingPhotoFactory,
@@ -194,6 +196,8 @@ class Scene:
     """Kept apart."""
     stocktake: Stocktake
     """Open, with nothing counted yet."""
+    piece_picture: PiecePicture
+    """Of that piece."""
     ring_photo: RingPhoto
     colour_photo: Photo
     """Of the client whose assessment is still being written, with the card in it."""
@@ -326,6 +330,7 @@ def make_scene() -> Scene:
         stocktake=begin_stocktake(by=owner, at=now()),
         draft_order=_ordered(unit.variant, owner),
         sent_order=_ordered(unit.variant, owner, sent=True),
+        piece_picture=PiecePictureFactory(piece=unit.variant.piece),
         ring_photo=RingPhotoFactory(jpeg=one_shade().jpeg, by=stylist),
         colour_photo=_colour_photo(drafted),
         photo=_photo(drafted, angle="turn"),

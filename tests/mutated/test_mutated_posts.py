@@ -17,6 +17,9 @@ from tests.mutated.sending import look, send
 ALL = 500
 SHARES = 4  # of the forms, each a test of its own, for two processors
 STORES_NOTHING = {
+    "a base drawn",
+    "a base with one more clip",
+    "a base with usual clips",
     "signing in",
     "signing out",
     "a catalogue checked",
@@ -27,6 +30,8 @@ STORES_NOTHING = {
     "her hair read",
 }
 ANSWERED_AT_ONCE = {
+    "a base with one more clip",
+    "a base with usual clips",
     "a catalogue checked",
     "clients looked at in a file",
     "a maker's file looked at",
