@@ -6,6 +6,7 @@ urlpatterns = [
     path("", include("fittings.desk.urls")),
     path("", include("fittings.setting_up.urls")),
     path("", include("fittings.house_rules.urls")),
+    path("", include("fittings.review.urls")),
     path("", include("fittings.record.urls")),
     path("", include("fittings.skin_tests.urls")),
     path("", include("fittings.consult.urls")),
