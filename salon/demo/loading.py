@@ -6,6 +6,7 @@ same salon, but for the references, which are drawn by lot as always.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -50,10 +51,13 @@ LEONIES_CHOICE = Choice(
 
 
 @transaction.atomic
-def load_demo_salon(*, at: datetime, years: int = 0, seed: int = 1) -> None:
+def load_demo_salon(
+    *, at: datetime, years: int = 0, seed: int = 1, month_begins: Callable[[datetime], None] | None = None
+) -> None:
     """Fill an empty database as the salon stands at this moment; ValidationError when clients are in it already.
 
     years: so long strangers have come besides those who are told of by name, drawn by lot from `seed`.
+    month_begins: called as the story goes on, for whoever waits.
     A failure takes all rows back; files of photos taken till then stay behind, for `demo --fresh` to throw away.
     """
     if Client.objects.exists():
@@ -78,7 +82,7 @@ def load_demo_salon(*, at: datetime, years: int = 0, seed: int = 1) -> None:
         live_on(desk, salon, story)
         trade(desk, salon, story, years=years, seed=seed)
         booked = book_the_days(desk, note_pieces(desk), story)
-        story.tell(until=at)
+        story.tell(until=at, month_begins=month_begins)
         look_back(desk)
         _change_minds(desk)
         let_the_days_pass(desk, booked)

@@ -26,9 +26,16 @@ class Story:
         told: Callable[[datetime], object] = partial(happens, *about)
         heappush(self._to_come, (at, next(self._number), told))
 
-    def tell(self, *, until: datetime) -> None:
-        """All that happens up to this moment; what would come after it stays untold."""
+    def tell(self, *, until: datetime, month_begins: Callable[[datetime], None] | None = None) -> None:
+        """All that happens up to this moment; what would come after it stays untold.
+
+        month_begins: called with the first moment of each month in which something happens.
+        """
+        month = None
         while self._to_come and self._to_come[0][0] <= until:
             at, _, happens = heappop(self._to_come)
+            if month_begins and (at.year, at.month) != month:
+                month = (at.year, at.month)
+                month_begins(at)
             with clock_at(at):
                 happens(at)

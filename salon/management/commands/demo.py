@@ -13,7 +13,6 @@ from threading import Thread
 from typing import Any
 
 from django.conf import settings
-from django.core.exceptions import ValidationError
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.core.servers.basehttp import ThreadedWSGIServer, WSGIRequestHandler
@@ -22,7 +21,8 @@ from django.utils.timezone import now
 
 from clients.models import Client
 from fittings.models import Appointment
-from salon.demo.loading import load_demo_salon, printable_consult
+from salon.demo.at_the_terminal import add_strangers, load
+from salon.demo.loading import printable_consult
 from salon.demo.people import PEOPLE, sign_in_table
 from salon.models import User
 from salon.wsgi import application
@@ -38,24 +38,31 @@ class Command(BaseCommand):
         parser.add_argument("--port", type=int, default=8000, help="where to serve it (8000)")
         parser.add_argument("--no-serve", action="store_true", help="make it and say who signs in, and stop there")
         parser.add_argument("--fresh", action="store_true", help="throw the demo's database away and begin anew")
+        add_strangers(parser)
 
     def handle(self, *args: Any, **options: Any) -> None:
         if settings.PRODUCTION or not settings.DEMO:
             raise CommandError("The demo is started by “python3 manage.py demo”, without SALON_ENV=production.")
         try:
-            self._show(options["port"], serves=not options["no_serve"], anew=options["fresh"])
+            self._show(
+                options["port"],
+                serves=not options["no_serve"],
+                anew=options["fresh"],
+                years=options["years"],
+                seed=options["seed"],
+            )
         except OperationalError as error:
             hint = " Begin anew with --fresh." if has_own_database() else ""
             raise CommandError(f"The demo's database can't be used: {str(error).strip()}.{hint}") from error
         except KeyboardInterrupt:
             self.stdout.write(STOPPED)
 
-    def _show(self, port: int, *, serves: bool, anew: bool) -> None:
+    def _show(self, port: int, *, serves: bool, anew: bool, years: int, seed: int) -> None:
         server = bound_to(port) if serves else None  # before anything takes time: a taken port is said at once
         if anew:
             throw_away()
         call_command("migrate", verbosity=0)
-        self._fill_when_empty()
+        self._fill_when_empty(years=years, seed=seed)
         self._tell()
         if server is not None:
             self.stdout.write(f"Open http://{HOST}:{port}/ and sign in. Ctrl-C stops it; {kept_where()}.")
@@ -67,14 +74,12 @@ class Command(BaseCommand):
                 server.serve_forever()
             self.stdout.write(STOPPED)
 
-    def _fill_when_empty(self) -> None:
+    def _fill_when_empty(self, *, years: int, seed: int) -> None:
         if not Client.objects.exists():
-            self.stdout.write("Making the demo salon; this takes a minute or less.")
+            takes = "about a minute and a half for each year, and another" if years else "about a minute"
+            self.stdout.write(f"Making the demo salon; this takes {takes}.")
             self.stdout.flush()
-            try:
-                load_demo_salon(at=now())
-            except ValidationError as refusal:
-                raise CommandError(" ".join(refusal.messages)) from refusal
+            load(self.stdout, years=years, seed=seed)
         elif not is_the_demos():
             raise CommandError(
                 "This database holds clients that are not the demo's: the demo doesn't touch it. "
