@@ -37,7 +37,11 @@ def receipt_paper(receipt: Receipt) -> Sheet:
         client_name=client["name"],
         client_reference=client["reference"],
         printed_on=day,
-        sections=(_money(shown, told), *((_bought(shown, told),) if shown["lines"] else ())),
+        sections=(
+            _money(shown, told),
+            *((_bought(shown, told),) if shown["lines"] else ()),
+            *((_taken_back(shown, told),) if shown.get("taken_back") else ()),  # none in those of the first days
+        ),
         footer=f"{name} of {salon['name']}" + (f", tax number {salon['tax_number']}" if salon["tax_number"] else ""),
     )
 
@@ -75,6 +79,19 @@ def _bought(shown: Mapping[str, Any], told: Told) -> Section:
         facts=facts(("Comes to", told(shown["total_minor"]))),
         tables=(Table(f"Lines; prices are {includes}", ("What", "How many", "Price", "Off", "To pay"), rows), *taxed),
     )
+
+
+def _taken_back(shown: Mapping[str, Any], told: Told) -> Section:
+    """What counts no longer, with the tax that was in it."""
+    rows = tuple(
+        (line["says"], told(line["total_minor"]), _rate(line), told(line["tax_minor"])) for line in shown["taken_back"]
+    )
+    columns = ("What", "It had come to", "Rate", "Tax in that")
+    return Section("Taken back", tables=(Table("Counts no longer", columns, rows),))
+
+
+def _rate(line: Mapping[str, Any]) -> str:
+    return f"{line['tax_name']}, {percent(line['tax_basis_points'])}" if line["tax_name"] else "–"
 
 
 def _off(line: Mapping[str, Any], told: Told) -> str:
