@@ -261,3 +261,40 @@ def test_the_day_sent_is_the_salons_day(who):
     night = datetime(2026, 6, 1, 23, 30, tzinfo=get_current_timezone())
     line = OrderLineFactory(order=MakerOrderFactory(sent=True, drafted_at=night), count=1)
     assert received(line, who, received_on=date(2026, 6, 1))
+
+
+# Selling what is ordered for her
+
+
+def agree(line, client=None):
+    return SaleFactory(client=client or line.for_client, lines=[LineAsked(order_line=line)], by=OwnerFactory())
+
+
+def test_what_is_ordered_for_her_is_sold_to_her_alone_and_once(hers):
+    with pytest.raises(ValidationError, match="not ordered for her"):
+        agree(hers, ClientFactory())
+    agree(hers)
+    with pytest.raises(ValidationError, match="in a sale already"):
+        agree(hers)
+
+
+def test_a_piece_for_the_drawer_is_sold_when_it_is_there(sent_line):
+    with pytest.raises(ValidationError, match="not ordered for her"):
+        agree(sent_line, ClientFactory())
+
+
+def test_what_has_come_is_sold_as_its_unit_and_what_will_not_come_not_at_all(hers, who):
+    other = OrderLineFactory(order=MakerOrderFactory(sent=True), count=1, for_client=hers.for_client)
+    received(hers, who)
+    with pytest.raises(ValidationError, match="has come in; choose its unit"):
+        agree(hers)
+    close_order(order=other.order, because="The maker gave up", by=who["by"], at=now())
+    with pytest.raises(ValidationError, match="is closed; the piece will not come with it"):
+        agree(other)
+
+
+def test_after_a_cancelled_sale_the_same_special_order_is_sold_anew(hers, who):
+    cancel_sale(sale=agree(hers), because="The wrong price", by=who["by"], at=now())
+    sale = agree(hers)
+    [unit] = received(hers, who)
+    assert sale.lines.get().unit == unit

@@ -9,7 +9,7 @@ from django.utils.timezone import now
 
 from fittings.models import AwaitedPiece
 from fittings.ordered_in import order_specially, send
-from pieces.models import MakerOrder, OrderLine, SaleLine, StockMovement, Unit
+from pieces.models import AskedFor, MakerOrder, OrderLine, SaleLine, StockMovement, Unit
 from pieces.selling import LineAsked
 from salon.models import Salon
 from tests.factories import ClientFactory, DeskFactory, OwnerFactory
@@ -116,6 +116,14 @@ def test_a_draft_is_sent_dropped_and_taken_from_at_once_without_a_ring(who, race
         for awaited in AwaitedPiece.objects.filter(order_line__isnull=True):
             assert awaited.given_up_at
         MakerOrder.objects.filter(state="draft").update(state="dropped", closed_at=now(), closed_by=owner)
+
+
+def test_what_a_visit_missed_is_written_down_once_however_many_press(who, racers):
+    for number in range(ROUNDS):
+        visit = {"visit_reference": f"F-0000000{number}"} | who
+        asked = {"variant": None, "words": "Short fringe", "length_mm": 200 if number % 2 else None}
+        assert told(racers.race([("pieces.asking.note_asked_for", visit | asked)] * AT_ONCE)) == {"done": AT_ONCE}
+    assert AskedFor.objects.count() == ROUNDS
 
 
 def in_step():
