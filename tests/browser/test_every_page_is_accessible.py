@@ -22,17 +22,18 @@ DARK = {"color_scheme": "dark"}
 FILES = {"catalogue-example", "consult-summary-pdf", "client-consents-paper", "ring-photo-file", "photo-file"}
 FILES |= {"appointment-ics", "calendar-feed", "care-sheet", "service-record", "own-hair-record", "skin-test-record"}
 FILES |= {"catalogue-export", "client-record", "stage-drawing", "maker-order-csv", "receipt", "labels-pdf"}
-FILES |= {"piece-picture"}
+FILES |= {"piece-picture", "review-csv"}
 NO_PAGES = FILES | {"candidate-placement", "client-phone"}  # parts of a page
 MAIN = ["today", "client", "consult-map", "candidates", "decision"]
 LISTS = ["today", "clients", "pieces", "bases", "shades", "units", "fittings", "house-rules", "catalogue-import"]
 LISTS += ["maker-file"]
 LISTS += ["ring-photos", "ring-both-ways", "free-times", "awaited-pieces", "appointment-new", "appointment-series"]
-LISTS += ["walk-in", "week", "waiting-list", "waiting-new", "messages", "calendar-feeds", "clients-import"]
+LISTS += ["review", "walk-in", "week", "waiting-list", "waiting-new", "messages", "calendar-feeds", "clients-import"]
 LISTS += ["maker-orders", "maker-order-new"]
 LISTS += ["sales", "deposits", "price-list", "priced-service-new", "tax-rates", "tax-rate-new"]
 LISTS += ["labels", "stocktakes"]
 LISTS += ["makers", "maker-new", "base-new", "piece-new", "shade-new"]
+LISTS += ["returns", "return-reasons"]
 LISTS += ["setting-up", "kinds", "kind-new", "places", "opening-hours", "closures", "people", "time-off", "client-new"]
 OPTIONS = {"resultTypes": ["violations"], "rules": {"target-size": {"enabled": True}}}
 TARGET, SMALLEST = 44, 24  # CSS pixels: this house's own, and WCAG 2.2's (2.5.8)
@@ -104,6 +105,9 @@ def pages_of(role, scene):
         ("labels", f"{reverse('labels')}?unit={scene.unit.number}", "of one unit"),
         ("ring-photo", f"{reverse('ring-photo', args=arguments['ring-photo'])}?shade={shade}", "one shade to mark"),
         ("ring-photo", f"{reverse('ring-photo', args=arguments['ring-photo'])}?row={shade}", "a row to mark"),
+        ("review", f"{reverse('review')}?span=24-months&by=stylist", "by stylist"),
+        ("review", f"{reverse('review')}?span=own&since=2026-02-02&until=2026-02-01", "backwards"),
+        ("review", f"{reverse('review-rows')}?what=sold&by=fibre", "what was sold"),
         *[("service-plan", reverse("service-plan", args=[visit, kind]), kind) for kind in ("colour", "fixing")],
     ]
     return paths + [(f"{name}, {what}", path) for name, path, what in more if name in open_to_her]
@@ -200,6 +204,8 @@ REFUSED = [
     ("product-new", "Add"),
     ("appointment-cancel", "Cancel the appointment"),
     ("units-receive", "Put into the drawer"),
+    ("return-new", "Take it back"),
+    ("return-reason-new", "Add"),
     ("decision", "Keep the decision"),
     ("service-plan", re.compile("Plan")),
     ("catalogue-import", re.compile("Check")),
