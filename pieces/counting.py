@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
 from pieces.models import Maker, StockMovement, Stocktake, StocktakeScan, Unit
@@ -56,7 +56,11 @@ def begin_stocktake(*, by: User, at: datetime, maker: Maker | None = None) -> St
     """Begin to go through all drawers, or through one maker's; raises ValidationError while another is open."""
     stocktake = Stocktake(maker=maker, began_at=at, began_by=by)
     stocktake.full_clean()
-    stocktake.save()
+    try:
+        with transaction.atomic():
+            stocktake.save()
+    except IntegrityError as refusal:  # somebody began one at the same moment
+        raise ValidationError("A stocktake is open already; go on with that one.") from refusal
     return stocktake
 
 
