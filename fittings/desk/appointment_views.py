@@ -20,9 +20,10 @@ from fittings.desk.times_offered import TimeOffered
 from fittings.desk.times_page import SHOWS, page_or_times, times_page
 from fittings.desk.told import moment_told
 from fittings.house_rules.views import units_of
-from fittings.models import Appointment
+from fittings.models import Appointment, Fitting
 from fittings.readiness import missing_of
 from fittings.till.money_forms import METHODS
+from pieces.models import Sale
 from salon.common.access import needs
 from salon.common.money import format_minor
 from salon.current import SalonRequest
@@ -49,6 +50,8 @@ def appointment_page(request: SalonRequest, reference: str) -> HttpResponse:
         "has_begun": appointment.starts_at <= at,
         "missing": missing_of([appointment], at=at)[appointment.pk],
         "methods": METHODS,
+        "owing": list(Sale.objects.owing().filter(client=appointment.client)),
+        "visit": Fitting.objects.filter(appointment=appointment).first(),
         "changes": appointment.changes.select_related("by", "stylist", "place"),
         "reminders": appointment.reminders.all(),
         "together": together.order_by("starts_at"),

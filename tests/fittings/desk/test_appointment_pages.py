@@ -7,10 +7,11 @@ import pytest
 from django.urls import reverse
 
 from fittings.booking import book_appointment, cancel_appointment, move_appointment
-from fittings.models import Appointment
+from fittings.models import Appointment, Fitting
 from tests.factories import ClientFactory, DeskFactory, StylistFactory
 from tests.fittings.desk.booking_scene import by_hand, clock_goes_back_on, in_days, pressed
 from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory
+from tests.pieces.factories import SaleFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -152,6 +153,18 @@ def test_a_cancelled_one_is_not_moved(desk, booked):
     cancel_appointment(appointment=booked, by=booked.stylist, because="has a cold", at=in_days(0, 9))
     typed = by_hand(booked.kind, in_days(4, 10), booked.stylist, booked.place)
     assert "only a booked one can be moved" in words(moved(desk, booked, **typed))
+
+
+def test_the_page_says_what_she_owes_and_leads_from_her_visit_to_the_till(desk, booked):
+    page = reverse("appointment", args=[booked.reference])
+    assert "To the till" not in words(desk.get(page))
+    SaleFactory(client=booked.client)
+    visit = Fitting.objects.create(
+        client=booked.client, stylist=booked.stylist, appointment=booked, began_at=booked.starts_at
+    )
+    answer = desk.get(page)
+    assert "Still to pay £1,249.00 of" in words(answer)
+    assert f"?visit={visit.reference}" in answer.content.decode()
 
 
 # Marking and the deposit
