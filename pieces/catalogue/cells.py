@@ -153,7 +153,7 @@ def known_shade(shades: Iterable[tuple[str, str]]) -> Cell:
         meant = meanings.get(written.casefold())
         if meant is None:
             near = nearest(written.casefold(), meanings)
-            right = f"Did you mean {meanings[near]}?" if near else "Say which shade it means, or add the shade first."
+            right = f"Did you mean {meanings[near]}?" if near else "Add the shade first."
             raise ValueError(f"“{written}” is no shade of this maker. {right}")
         return meant
 

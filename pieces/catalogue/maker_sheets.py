@@ -121,7 +121,7 @@ class _Reader:
         self.sheet, self.names, self.meaning, self.bases = sheet, names, meaning, bases
         self.repeated = 0
         self._by_key: dict[Key, dict[str, Any]] = {}
-        self._always: dict[str, str] = {"maker": maker, **meaning.fixed}
+        self._always: dict[str, str] = {**meaning.fixed, "maker": maker}
         self._places: list[tuple[Column, int | None]] = []
         for column in sheet.kind.columns:
             name = meaning.columns.get(column.name)
@@ -185,7 +185,7 @@ class _Reader:
             return read_meant(column, said, self.meaning.units.get(column.name, ""))
         except ValueError as refusal:
             if column.cell.words and meant:
-                raise self._strange(column, meant, str(refusal)) from None
+                raise self._strange(column, meant, f"{refusal} Or say above what it means.") from None
             raise
 
     def _strange(self, column: Column, word: str, sentence: str) -> _StrangeWord:
@@ -201,7 +201,7 @@ def read_meant(column: Column, meant: str, unit: str) -> Any:
     if not column.cell.units or not _is_bare(meant):
         return read_cell(column, meant)
     if not unit:
-        raise ValueError(f"“{meant}” has no unit. Say above in which unit the bare numbers of this column are.")
+        raise ValueError(f"“{meant}” has no unit. Say in which unit the bare numbers of this column are.")
     return read_cell(column, f"{meant} {unit}")
 
 

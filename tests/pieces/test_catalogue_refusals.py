@@ -5,6 +5,7 @@ import pytest
 from pieces.catalogue.examples import example_file
 from pieces.catalogue.sheets import LARGEST_BYTES, MOST_BAD_LINES, MOST_LINES
 from pieces.models import Base, Piece, Shade
+from tests.clients.factories import tiny_picture
 from tests.pieces.catalogue_files import BASES, KINDS, PIECES, SHADES, UNITS, VARIANTS, stored, words
 from tests.pieces.factories import MakerFactory, VariantFactory
 
@@ -18,6 +19,11 @@ pytestmark = pytest.mark.django_db
         (b"PK\x03\x04rest", "bases.csv: This is a workbook or an archive, not a text file. Save it as “CSV UTF-8”,"),
         (BASES.encode("utf-16"), "bases.csv: This text is in UTF-16, not in UTF-8."),
         (b"maker\0name", "bases.csv: This is not a text file."),
+        (tiny_picture(), "bases.csv: This is a picture, not a text file."),
+        (b"%PDF-1.7 and so on", "bases.csv: This is a document to be printed, not a text file."),
+        (b"a," * 1_000_000, "bases.csv, line 1: The first line names 1,000,001 columns, and at most 200 can"),
+        (b"maker" + b"," * 1_000_000, "bases.csv, line 1: The first line names 1,000,001 columns"),
+        (BASES.encode() + b"x" * 1_000_000, "bases.csv, line 2: A cell here is far too long."),
         (BASES.encode() + "é".encode("latin-1"), "bases.csv, line 2: From here on the text is not in UTF-8."),
         (b"x" * (LARGEST_BYTES + 1), "bases.csv: The file is larger than 4 MB. Split it into several."),
         (b"a poem about hair\n", "bases.csv, line 1: The first line does not name the columns, or they are"),

@@ -7,6 +7,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from pieces.models import Maker, MakerColumns, Piece, Shade, Variant
+from salon.common.tied import NO_BREAK
 from tests.pieces.catalogue_files import stored
 from tests.pieces.factories import BaseFactory, MakerFactory, PieceFactory, VariantFactory
 from tests.pieces.maker_files.files import HOSTILE, PRICES, SHADES, STYLES
@@ -27,7 +28,7 @@ STYLES_SAID = {"base-column": "Foundation", "name-column": "Style", "fibre-colum
 
 def text_of(response):
     assert response.status_code == 200, response.status_code
-    return unescape(response.content.decode())
+    return unescape(response.content.decode()).replace(NO_BREAK, " ")
 
 
 @pytest.fixture
@@ -149,7 +150,7 @@ def test_a_list_may_call_shades_by_name_and_leave_the_base_out(send, looked, kno
     assert "2 new, 0 changed" in text_of(seen)
     assert "Marrowick Atelier, Wicket 3, Heron Weir, walnut-husk, 356 mm" in text_of(seen)
     strange = looked("variants", PRICES.replace("walnut-husk", "Peacock"), maker=maker, **said)
-    assert "“Peacock” is no shade of this maker. Say which shade it means" in text_of(strange)
+    assert "“Peacock” is no shade of this maker. Add the shade first. Or say above what it means." in text_of(strange)
     words = {"shade-word": "peacock", "shade-means": "walnut-husk"}
     meant = looked("variants", PRICES.replace("walnut-husk", "Peacock"), maker=maker, **said, **words)
     assert "2 new, 0 changed" in text_of(meant)

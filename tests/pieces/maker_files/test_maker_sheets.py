@@ -53,7 +53,7 @@ def test_bare_numbers_are_in_the_unit_that_was_said_and_others_in_their_own():
 
 def test_a_bare_number_whose_unit_nobody_said_is_never_guessed():
     sheet = read("variants", PRICES, columns=PRICES_MEAN["columns"])
-    assert said(sheet)[0] == ("“14” has no unit. Say above in which unit the bare numbers of this column are.")
+    assert said(sheet)[0] == ("“14” has no unit. Say in which unit the bare numbers of this column are.")
     hot = "name,base,hair,falls,heat\nA,B,heat_friendly,wavy,200\n"
     columns = {"name": "name", "base": "base", "fibre": "hair", "texture": "falls", "rated_c": "heat"}
     assert "“200” has no unit" in said(read("pieces", hot, columns=columns))[0]
