@@ -49,9 +49,7 @@ class StripRow(forms.Form):
 class ClipRow(StripRow):
     tells = ("behind", "side", "out")
 
-    behind = LengthField(
-        label="Behind the front edge", low_mm=0, high_mm=LARGEST_MM, noun="the place of a clip", whole_mm=True
-    )
+    behind = LengthField(label="From front", low_mm=0, high_mm=LARGEST_MM, noun="the place of a clip", whole_mm=True)
     side = forms.ChoiceField(
         label="Her side",
         choices=SIDES,
@@ -59,7 +57,7 @@ class ClipRow(StripRow):
         error_messages={"invalid_choice": "Choose left, right or on the midline."},
     )
     out = LengthField(
-        label="From the midline", low_mm=0, high_mm=LARGEST_MM / 2, noun="how far out a clip sits", whole_mm=True
+        label="From midline", low_mm=0, high_mm=LARGEST_MM / 2, noun="how far out a clip sits", whole_mm=True
     )
     long = LengthField(label="Length", low_mm=10, high_mm=100, noun="the length of a clip", whole_mm=True)
 
@@ -91,12 +89,8 @@ class ClipRow(StripRow):
 class TapeRow(StripRow):
     tells = ("begins", "ends")
 
-    begins = LengthField(
-        label="Begins behind the front edge", low_mm=0, high_mm=LARGEST_MM, noun="where a strip begins", whole_mm=True
-    )
-    ends = LengthField(
-        label="Ends behind the front edge", low_mm=0, high_mm=LARGEST_MM, noun="where a strip ends", whole_mm=True
-    )
+    begins = LengthField(label="Begins", low_mm=0, high_mm=LARGEST_MM, noun="where a strip begins", whole_mm=True)
+    ends = LengthField(label="Ends", low_mm=0, high_mm=LARGEST_MM, noun="where a strip ends", whole_mm=True)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data

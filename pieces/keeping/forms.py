@@ -129,7 +129,7 @@ class ShadeForm(KeepingForm):
             label = f"{ZONES[zone]} {axis.upper() if axis == 'l' else axis}*"
             self.fields[column] = CellField(cells.number(low, high), label=label)
         self.begin()
-        zones = [Row(*(f"{zone}_{axis}" for axis in "lab")) for zone in ZONES]
+        zones = [Row(*(f"{zone}_{axis}" for axis in "lab"), css_class="three") for zone in ZONES]
         self.lay_out(
             Row("maker", "code", "name"), Fieldset("What an instrument measured (D65, 2° observer)", "method", *zones)
         )

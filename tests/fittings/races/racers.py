@@ -20,8 +20,8 @@ from django.db import connection  # as above
 from clients.models import Client  # as above
 from fittings import booking, caring, checking, correcting, owning  # as above  # noqa: F401  # forked with them
 from fittings.models import Appointment, ConditionCheck, OwnedPiece, Place, ServiceKind  # as above
-from pieces import counting, paying, returning, selling, stock  # as above  # noqa: F401  # forked with them
-from pieces.models import OrderLine, Payment, ReturnReason, Sale, SaleLine, Stocktake, Unit  # as above
+from pieces import counting, keeping_catalogue, paying, returning, selling, stock  # as above  # noqa: F401  # forked with them
+from pieces.models import Maker, OrderLine, Payment, Piece, ReturnReason, Sale, SaleLine, Stocktake, Unit  # as above
 from salon.models import Salon, User  # as above
 
 PATIENCE = 120  # seconds: a racer that has not answered by then hangs
@@ -46,6 +46,9 @@ KEPT = {
     "deposit": Payment,
     "reason": ReturnReason,
     "order_line": OrderLine,
+    "maker": Maker,
+    "piece": Piece,
+    "of": Piece,
     "stocktake": Stocktake,
 }
 
