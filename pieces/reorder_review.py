@@ -6,8 +6,8 @@ done here by the deed of `ordering`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID, uuid5
@@ -20,7 +20,7 @@ from pieces.lead_times import lead_times
 from pieces.models import AskedFor, Maker, MakerOrder, OrderLine, Unit, Variant
 from pieces.ordering import LineWanted, draft_order
 from pieces.owner_review import TAKEN_BACK, sold_from
-from pieces.review.reordering import LEAD_DAYS, Proposal, Stocked, propose
+from pieces.review.reordering import LEAD_DAYS, Proposal, Proposed, Stocked, propose
 from pieces.review_asked import Asked
 from salon.models import User
 
@@ -52,8 +52,11 @@ def lines_on_the_way() -> QuerySet[OrderLine]:
     return OrderLine.objects.still_to_come().filter(for_client__isnull=True, purpose=Unit.Purpose.SALE)
 
 
-def reorder(asked: Asked) -> Reorder:
-    """What to order, from the demand of the span; in a fixed number of queries."""
+def reorder(asked: Asked, also: Collection[int] = ()) -> Reorder:
+    """What to order, from the demand of the span; in a fixed number of queries.
+
+    also: variants that stand below the proposal with nothing proposed of them, because somebody wrote them in.
+    """
     sold = {
         pk: (count, back)
         for pk, count, back in sold_from(asked.since, asked.until)
@@ -85,12 +88,19 @@ def reorder(asked: Asked) -> Reorder:
         for pk, base, length_mm, shade, maker, ended in rows
     }
     proposal = propose(list(stocked.values()), span_days=asked.span.days)
+    added = sorted({*also} & {*stocked} - {line.key for line in proposal.lines})
+    lines = [*proposal.lines, *(_nothing_of(stocked[key]) for key in added)]
+    proposal = replace(proposal, lines=lines)
     variants = Variant.objects.select_related("piece__base__maker", "shade").in_bulk(
         [one.key for one in proposal.lines]
     )
     words = asked_in_vain(asked).filter(variant__isnull=True).order_by("words", "length_mm")
     missing = list(words.values_list("words", "length_mm").annotate(n=Count("pk")))
     return Reorder(proposal, variants, stocked, missing)
+
+
+def _nothing_of(variant: Stocked[int]) -> Proposed[int]:
+    return Proposed(variant.key, 0, 0.0, 0, variant.asked, 0, variant.lead_days)
 
 
 @transaction.atomic

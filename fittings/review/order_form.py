@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import re
 from datetime import datetime
-from uuid import UUID, uuid4
+from uuid import uuid4
 
+from django import forms
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
@@ -21,55 +22,58 @@ from salon.common.lengths import format_length
 from salon.models import User
 
 MOST_SHOWN = 100
+MOST_READ = 1000
 MOST_OF_ONE = 500
 _FIELD = re.compile(r"count-([0-9]{1,18})")
-_WHOLE = re.compile(r"[0-9]{1,4}")
+_SENTENCE = f"Write a whole number from 0 to {MOST_OF_ONE}."
 
 
-class OrderForm:
-    """What was typed, by variant; `once` is the key that a second press shares with the first."""
+class OrderForm(forms.Form):
+    """A field for each variant that was posted; `once` is the key that a second press shares with the first."""
+
+    once = forms.UUIDField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, posted: QueryDict | None = None) -> None:
-        self.typed: dict[int, str] = {}
-        self.refused: dict[int, str] = {}
-        self.errors: list[str] = []
-        self.once = uuid4()
-        if posted is not None:
-            self.typed = {
-                int(field[1]): posted.get(field[0], "").strip()[:8]
-                for field in map(_FIELD.fullmatch, list(posted)[:1000])
-                if field
-            }
-            self.once = _key(posted.get("once", "")) or self.once
+        super().__init__(posted)
+        named = filter(None, map(_FIELD.fullmatch, list(posted or ())[:MOST_READ]))
+        keys = {int(field[1]) for field in named}
+        self.variants = (
+            Variant.objects.select_related("piece__base__maker", "shade").in_bulk(list(keys)) if keys else {}
+        )
+        for key in self.variants:
+            self.fields[f"count-{key}"] = forms.IntegerField(
+                min_value=0,
+                max_value=MOST_OF_ONE,
+                required=False,
+                widget=forms.TextInput,
+                error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), _SENTENCE),
+            )
 
     def draft(self, *, by: User, at: datetime) -> list[MakerOrder] | None:
         """Make the drafts; None where something is refused, which then stands on the form."""
-        counts = {pk: self._count(pk, typed) for pk, typed in self.typed.items()}
-        wanted = {pk: number for pk, number in counts.items() if number}
-        if self.refused:
-            self.errors.append("Some numbers can’t be ordered; each says what would be right.")
+        if not self.is_valid():
             return None
+        counts = {variant: self.cleaned_data[f"count-{key}"] for key, variant in self.variants.items()}
+        wanted = {variant: count for variant, count in counts.items() if count}
         if not wanted:
-            self.errors.append("Write how many of at least one piece.")
-            return None
-        variants = Variant.objects.select_related("piece__base__maker", "shade").in_bulk(list(wanted))
-        if len(variants) < len(wanted):
-            self.errors.append("A piece of the proposal is no longer in the catalogue. Look at the proposal again.")
+            self.add_error(None, "Write how many of at least one piece.")
             return None
         try:
-            orders = {variant: wanted[pk] for pk, variant in variants.items()}
-            return draft_orders(counts=orders, by=by, at=at, once=self.once)
+            return draft_orders(counts=wanted, by=by, at=at, once=self.cleaned_data["once"] or uuid4())
         except ValidationError as refusal:
-            self.errors += refusal.messages
+            self.add_error(None, ValidationError(refusal.messages))
             return None
 
-    def _count(self, pk: int, typed: str) -> int:
-        if not typed:
-            return 0
-        if not _WHOLE.fullmatch(typed) or int(typed) > MOST_OF_ONE:
-            self.refused[pk] = f"Write a whole number from 0 to {MOST_OF_ONE}."
-            return 0
-        return int(typed)
+    def shown(self, line: Proposed[int]) -> dict[str, str]:
+        """The field of one row: its name, what stands in it, and what is wrong with that."""
+        name = f"count-{line.key}"
+        typed = self.data.get(name, str(line.count)) if self.is_bound else str(line.count)
+        return {"name": name, "value": typed[:40], "refused": " ".join(str(error) for error in self.errors.get(name, ()))}
+
+    @property
+    def key(self) -> str:
+        """The form's key as it was sent; a new one where none was, or where it can't be read."""
+        return str(uuid4() if "once" in self.errors else self.data.get("once") or uuid4())
 
 
 def proposal_table(reorder: Reorder, reading: Reading) -> Table:
@@ -97,16 +101,12 @@ def proposal_table(reorder: Reorder, reading: Reading) -> Table:
 def rows_to_fill(
     table: Table, reorder: Reorder, form: OrderForm
 ) -> list[tuple[Row, list[tuple[str, Cell]], dict[str, str]]]:
-    """The table's rows with the field of each: its name, what stands in it, and what was wrong with that."""
-    rows = []
-    for (row, cells), line in zip(table.labelled[:MOST_SHOWN], reorder.proposal.lines, strict=False):
-        field = {
-            "name": f"count-{line.key}",
-            "value": form.typed.get(line.key, str(line.count)),
-            "refused": form.refused.get(line.key, ""),
-        }
-        rows.append((row, cells[:-1], field))
-    return rows
+    """The table's rows with the field of each: the first so many, and every one in which something was typed."""
+    return [
+        (row, cells[:-1], form.shown(line))
+        for place, ((row, cells), line) in enumerate(zip(table.labelled, reorder.proposal.lines, strict=True))
+        if place < MOST_SHOWN or line.key in form.variants
+    ]
 
 
 def missed_table(reorder: Reorder, reading: Reading) -> Table:
@@ -153,10 +153,3 @@ def _row(line: Proposed[int], reorder: Reorder, reading: Reading) -> Row:
 
 def _length(length_mm: int, reading: Reading) -> str:
     return format_length(float(length_mm), "in" if reading.units == "imperial" else "cm")
-
-
-def _key(text: str) -> UUID | None:
-    try:
-        return UUID(text)
-    except ValueError:
-        return None

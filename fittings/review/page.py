@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -34,10 +35,11 @@ class ReviewPage:
         return {table.key: table for table in (*shown, self.proposal, self.missed)}
 
 
-def review_page(reading: Reading) -> ReviewPage:
+def review_page(reading: Reading, also: Collection[int] = ()) -> ReviewPage:
+    """also: variants that were written into the reorder proposal."""
     asked = reading.asked
     sold = what_was_sold(asked)
-    proposed = reorder(asked)
+    proposed = reorder(asked, also)
     return ReviewPage(
         sections=[
             from_consult_to_kept(led_to(asked), sold, tried_by_group(asked), reading),

@@ -91,7 +91,7 @@ def _page(request: SalonRequest, order_form: OrderForm) -> HttpResponse:
     form, asked = _question(request)
     context: dict[str, Any] = {"place": "review", "form": form}
     if asked is not None:
-        page = review_page(_reading(request, form, asked))
+        page = review_page(_reading(request, form, asked), also=order_form.variants)
         context |= {
             "page": page,
             "days": _days_said(asked),

@@ -113,6 +113,8 @@ def arguments_of(scene):
         "return-new": (scene.sold.sale.reference, scene.sold.pk),
         **dict.fromkeys(["returns", "return-reasons", "return-reason-new"], ()),
         "return-reason": (scene.return_reason.pk,),
+        **dict.fromkeys(["review", "review-rows", "review-order"], ()),
+        "review-csv": ("kept-by-group",),
         **dict.fromkeys(["maker-orders", "maker-order-new"], ()),
         **dict.fromkeys(["maker-order-line", "maker-order-send", "maker-order-drop"], (scene.draft_order.reference,)),
         **dict.fromkeys(["maker-order", "maker-order-csv", "maker-order-expect"], (scene.sent_order.reference,)),

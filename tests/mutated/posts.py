@@ -18,6 +18,7 @@ from tests.mutated.maker_posts import of_maker_files
 from tests.mutated.order_posts import of_orders
 from tests.mutated.owned_posts import of_owned_pieces
 from tests.mutated.return_posts import of_returns
+from tests.mutated.review_posts import of_the_review
 from tests.mutated.scene import OWNERS_PASSWORD, STOP
 from tests.mutated.sending import File, asked, post, sent_with
 from tests.mutated.service_posts import of_services
@@ -44,6 +45,7 @@ def posts_of(scene):
         **of_orders(scene),
         **of_owned_pieces(scene),
         **of_returns(scene),
+        **of_the_review(scene),
         **of_the_till(scene),
         **_of_an_examination(scene),
         **_of_choosing(scene),
