@@ -18,6 +18,9 @@ class Unit:
     line: object = None  # the line that counts and that it stands on
     moved: list = field(default_factory=list)  # (when, whether somebody had it in hand)
 
+    def is_free_for(self, client):
+        return not self.line and (self.state, self.hers) in [("drawer", None), ("reserved", None), ("reserved", client)]
+
 
 @dataclass(eq=False)
 class Line:
@@ -52,6 +55,9 @@ class Deposit:
     given_back: int = 0
     sale: object = None
 
+    def is_held(self):
+        return self.sale is None and not self.given_back
+
 
 @dataclass(eq=False)
 class Order:
@@ -63,6 +69,12 @@ class Order:
 
     def to_come(self):
         return self.count - self.received
+
+    def is_on_the_way(self):
+        return self.state in ("sent", "part received")
+
+    def is_free_for(self, client):
+        return self.client is client and not self.received and self.state in ("draft", "sent") and not self.line
 
 
 @dataclass
@@ -102,8 +114,10 @@ class NaiveShop:
         return free and self.move(unit, "with client")
 
     def take_in(self, unit, to):
-        free = unit.state == "with client" and (not unit.line or to == "gone")
-        return free and self.move(unit, to)
+        return unit.state == "with client" and not unit.line and self.move(unit, to)
+
+    def lose(self, unit):
+        return unit.state == "with client" and self.move(unit, "gone")
 
     def clean(self, unit):
         return unit.state in ("drawer", "kept apart") and not unit.line and self.move(unit, "cleaning")
@@ -137,15 +151,9 @@ class NaiveShop:
         for thing, price, discount in wanted:
             if discount > price:
                 return False
-            if isinstance(thing, Unit) and (
-                thing.line
-                or (thing.state, thing.hers) not in [("drawer", None), ("reserved", None), ("reserved", client)]
-                or (thing.try_on and not knows_try_on)
-            ):
+            if isinstance(thing, Unit) and (not thing.is_free_for(client) or (thing.try_on and not knows_try_on)):
                 return False
-            if isinstance(thing, Order) and (
-                thing.client is not client or thing.received or thing.state not in ("draft", "sent") or thing.line
-            ):
+            if isinstance(thing, Order) and not thing.is_free_for(client):
                 return False
         sale = Sale(client)
         for thing, price, discount in sorted(wanted, key=self._as_the_till_does):
@@ -216,8 +224,7 @@ class NaiveShop:
         return True
 
     def count_deposit(self, deposit, sale):
-        free = deposit.sale is None and not deposit.given_back and deposit.client is sale.client
-        if sale.cancelled or not free or deposit.amount > sale.owed():
+        if sale.cancelled or not deposit.is_held() or deposit.client is not sale.client or deposit.amount > sale.owed():
             return False
         deposit.sale = sale
         sale.paid += deposit.amount
@@ -270,7 +277,7 @@ class NaiveShop:
         return True
 
     def arrive(self, order, count, try_on=False):
-        if order.state not in ("sent", "part received") or not 1 <= count <= order.to_come():
+        if not order.is_on_the_way() or not 1 <= count <= order.to_come():
             return False
         order.received += count
         order.state = "part received" if order.to_come() else "closed"
@@ -283,7 +290,7 @@ class NaiveShop:
         return True
 
     def close(self, order):
-        if order.state not in ("sent", "part received") or order.line:
+        if not order.is_on_the_way() or order.line:
             return False
         order.state = "closed"
         return True
