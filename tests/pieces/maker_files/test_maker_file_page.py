@@ -4,10 +4,17 @@ from html import unescape
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils.timezone import now
 
+from pieces.catalogue import kinds
+from pieces.catalogue.columns_kept import columns_of, keep_columns
+from pieces.catalogue.maker_sheets import Meaning
 from pieces.models import Maker, MakerColumns, Piece, Shade, Variant
 from salon.common.tied import NO_BREAK
+from tests.factories import OwnerFactory
 from tests.pieces.catalogue_files import stored
 from tests.pieces.factories import BaseFactory, MakerFactory, PieceFactory, VariantFactory
 from tests.pieces.maker_files.files import HOSTILE, PRICES, SHADES, STYLES
@@ -200,6 +207,33 @@ def test_only_what_was_looked_at_is_taken_in(send, looked, changed):
     assert "this is not what was looked at, so nothing was stored" in page
     assert not Shade.objects.exists()
     assert not MakerColumns.objects.exists()
+
+
+def test_a_look_asks_the_same_questions_for_thirty_lines_as_for_three(send, looked, known_piece):
+    maker = known_piece.base.maker
+    header = PRICES.splitlines()[0]
+
+    def queries(count):
+        lines = [f"Heron Weir;Wicket 3;walnut-husk;{10 + n};{900 + n};;" for n in range(count)]
+        content = "\n".join([header, *lines])
+        mark = looked("variants", content, maker=maker, **PRICES_SAID).context["looked"].asked_of
+        with CaptureQueriesContext(connection) as asked:
+            seen = send("variants", content, maker, asked_of=mark, **PRICES_SAID)
+        assert seen.context["looked"].report.tallies[0].added == count
+        return len(asked)
+
+    assert queries(3) == queries(30)
+
+
+def test_what_is_remembered_takes_the_place_of_what_was(known_piece, owner):
+    at, by = now(), OwnerFactory()
+    kind, maker = kinds("GBP")["shades"], known_piece.base.maker
+    keep_columns(maker=maker, kind=kind, meaning=Meaning({"code": "Code"}, units={"x": "mm"}), by=by, at=at)
+    other = Meaning({"code": "No"}, {"name": "Sedge"}, {}, {"method": {"n/a": "-"}})
+    keep_columns(maker=maker, kind=kind, meaning=other, by=by, at=at)
+    assert columns_of(maker, kind) == other
+    assert MakerColumns.objects.count() == 1
+    assert columns_of(MakerFactory(name="Tollbar Hair"), kind) is None
 
 
 def test_taking_in_twice_stores_once(send, looked):
