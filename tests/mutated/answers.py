@@ -13,10 +13,9 @@ class Answer:
     def __init__(self, response):
         self.status = response.status_code
         self.response = response
-        if response.streaming:
-            response.getvalue()  # read to its end, which closes the file
         is_text = response.get("Content-Type", "").startswith(("text/", "application/json"))
-        self.raw = response.content.decode() if is_text else ""
+        whole = response.getvalue() if response.streaming else response.content  # read to its end, it closes the file
+        self.raw = whole.decode() if is_text else ""
         self.text = unescape(self.raw)
         self.messages = list(get_messages(response.wsgi_request)) if hasattr(response.wsgi_request, "_messages") else []
 
