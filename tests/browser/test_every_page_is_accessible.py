@@ -210,6 +210,9 @@ REFUSED = [
     ("service-plan", re.compile("Plan")),
     ("catalogue-import", re.compile("Check")),
     ("reading-photos", "Take it in and mark it"),
+    ("base-new", "Add"),
+    ("shade-new", "Add"),
+    ("piece-picture-new", "Add the picture"),
 ]
 
 
