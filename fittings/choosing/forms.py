@@ -11,11 +11,12 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from fittings.choosing.owner_beside import OwnerBeside
-from fittings.consult.fields import ChoiceField, LengthField
+from fittings.consult.fields import ChoiceField
 from fittings.models import Candidate, Fitting, HouseRule, TryOn
 from fittings.trying import decide, stops_now, units_to_put_on
 from fittings.visiting import finish_visit
 from pieces.models import Unit
+from salon.common.form_fields import LengthField
 from salon.models import Units, User
 
 

@@ -9,13 +9,13 @@ from clients.models import Assessment, Consent
 from clients.scalp.surveys import tape_warnings
 from clients.scalp.tapes import ASSUMED_TAPES
 from fittings.comparing_colours import measured_grey
-from fittings.consult.fields import in_reader_units
 from fittings.consult.map_form import MapForm, head_of
 from fittings.consult.naming_pattern import field_id
 from fittings.consult.own_hair_form import OwnHairForm
 from fittings.consult.photo_reading import told_of
 from fittings.consult.reading_back import TAPE_LABELS, salt_in_words
 from fittings.consult.step_form import StepForm
+from salon.common.form_fields import in_reader_units
 from salon.common.lengths import format_length
 
 

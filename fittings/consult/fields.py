@@ -7,19 +7,6 @@ from typing import Any
 from crispy_forms.layout import Field as LayoutField
 from django import forms
 
-from salon.common.form_fields import LengthField, MoneyField, WholeField, in_reader_units, unchanged
-
-__all__ = [
-    "ChoiceField",
-    "LengthField",
-    "MoneyField",
-    "Pills",
-    "TickField",
-    "WholeField",
-    "in_reader_units",
-    "unchanged",
-]
-
 
 class ChoiceField(forms.TypedChoiceField):
     """One of a few, by one tap; `unasked` is the tap that says nothing, so that an answer can be taken back."""

@@ -16,8 +16,9 @@ from clients.models import Assessment
 from clients.models.assessment import Chemotherapy, Parting, ReferralSign, ScalpCondition, YesNo
 from clients.models.health import Substance
 from clients.scalp.regions import ZONES
-from fittings.consult.fields import ChoiceField, LengthField, MoneyField, Pills, TickField, WholeField
+from fittings.consult.fields import ChoiceField, Pills, TickField
 from fittings.consult.step_form import StepForm
+from salon.common.form_fields import LengthField, MoneyField, WholeField
 from salon.models import User
 
 _LONGEST_TEXT = 10_000

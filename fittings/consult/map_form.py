@@ -25,7 +25,6 @@ from clients.scalp.patterns import PATTERNS, pattern_start
 from clients.scalp.regions import ZONE_OF_CELL, ZONES, loss_map_from_zones, zone_means
 from clients.scalp.salt import SaltScore, salt_score
 from clients.scalp.scales import SCALES
-from fittings.consult.fields import WholeField, unchanged
 from fittings.consult.naming_pattern import (
     SuggestionShown,
     named_before,
@@ -36,6 +35,7 @@ from fittings.consult.naming_pattern import (
     value_of,
 )
 from fittings.consult.step_form import StepForm
+from salon.common.form_fields import WholeField, unchanged
 from salon.models import User
 
 ZONE_TEXT = "".join("." if zone < 0 else str(zone) for zone in ZONE_OF_CELL.ravel())

@@ -19,8 +19,9 @@ from clients.scalp.head import Head
 from clients.scalp.loss_map import LossMap
 from clients.scalp.scales import SCALES, Scale, Stage, draw_stage, named, scale_named
 from clients.scalp.suggesting import suggested_stages
-from fittings.consult.fields import ChoiceField, in_reader_units
+from fittings.consult.fields import ChoiceField
 from salon.common.access import needs
+from salon.common.form_fields import in_reader_units
 from salon.common.lengths import LengthUnit
 from salon.current import SalonRequest
 

@@ -19,11 +19,12 @@ from django.core.exceptions import ValidationError
 from clients.assessing import OWN_HAIR, ReadingTaken, save_own_hair
 from clients.models import Assessment, ColourReading
 from clients.models.assessment import CurlPattern, HairCondition, Thickness, YesNo
-from fittings.consult.fields import ChoiceField, LengthField, Pills, WholeField, unchanged
+from fittings.consult.fields import ChoiceField, Pills
 from fittings.consult.shade_ring import RingShade, shade_ring
 from fittings.consult.step_form import StepForm
 from fittings.models import HouseRule
 from salon.colour.lab import css_hex
+from salon.common.form_fields import LengthField, WholeField, unchanged
 from salon.models import User
 
 ZONES = ColourReading.Zone

@@ -18,7 +18,7 @@ from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 
 from clients.assessing import StaleRevision
 from clients.models import Assessment
-from fittings.consult.fields import LengthField, MoneyField, in_reader_units, unchanged
+from salon.common.form_fields import LengthField, MoneyField, in_reader_units, unchanged
 from salon.common.lengths import LengthUnit
 from salon.models import User
 

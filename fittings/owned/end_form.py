@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from fittings.choosing.forms import RefusableForm
 from fittings.models import OwnedPiece
 from fittings.owning import end_piece
-from fittings.setting_up.refusing import DATE
+from salon.common.refusing import DATE
 from salon.models import User
 
 

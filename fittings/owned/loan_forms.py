@@ -13,8 +13,8 @@ from fittings.choosing.forms import RefusableForm
 from fittings.lending import lend, take_loan_back
 from fittings.models import Loan, OwnedPiece
 from fittings.owned.finding import unit_number
-from fittings.setting_up.refusing import DATE
 from pieces.models import Unit
+from salon.common.refusing import DATE
 from salon.models import User
 
 USUALLY = timedelta(weeks=2)  # common practice: about as long as a repair takes

@@ -15,9 +15,9 @@ from fittings.consult.fields import ChoiceField
 from fittings.models import Candidate, OwnedPiece, TryOn
 from fittings.owned.finding import unit_number
 from fittings.owning import give_piece, take_in_brought
-from fittings.setting_up.refusing import DATE
 from pieces.models import Unit, Variant
 from pieces.stock import IN_STOCK
+from salon.common.refusing import DATE
 from salon.models import User
 
 MOST_FOUND = 30

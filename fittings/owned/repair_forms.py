@@ -9,10 +9,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from fittings.choosing.forms import RefusableForm
-from fittings.consult.fields import MoneyField
 from fittings.models import OwnedPiece, Repair
 from fittings.repairing import back_from_repair, send_to_repair
-from fittings.setting_up.refusing import DATE
+from salon.common.form_fields import MoneyField
+from salon.common.refusing import DATE
 from salon.models import User
 
 TYPED = {"autocomplete": "off"}

@@ -14,7 +14,7 @@ from fittings.choosing.forms import RefusableForm
 from fittings.consult.fields import ChoiceField
 from fittings.models import Fitting, OwnedPiece, WearEntry
 from fittings.owning import WEAR_FACTS, tell_wear
-from fittings.setting_up.refusing import DATE
+from salon.common.refusing import DATE
 from salon.models import User
 
 HOURS = (2, 4, 6, 8, 10, 12, 14, 16, 24)

@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 from clients.models import Product
-from fittings.consult.fields import ChoiceField, WholeField
+from fittings.consult.fields import ChoiceField
 from fittings.models import Service
 from fittings.services.details import ALONG_WORDS, MOST_LINES, Colouring, Details
 from fittings.services.developer import USUAL_PERCENT, format_strength
@@ -24,6 +24,7 @@ from fittings.services.fields import (
     zones_field,
 )
 from fittings.services.service_form import ServiceForm
+from salon.common.form_fields import WholeField
 
 LINE = ("product", "parts", "lot")
 OPEN_LINES = 2

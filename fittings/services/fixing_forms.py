@@ -9,7 +9,7 @@ from django import forms
 
 from clients.models import Product
 from clients.models.health import Substance
-from fittings.consult.fields import ChoiceField, LengthField, TickField, WholeField, unchanged
+from fittings.consult.fields import ChoiceField, TickField
 from fittings.models import HouseRule, Service
 from fittings.rules.facts import ADHESIVE_SUBSTANCES, FIXINGS
 from fittings.services.details import TAPE_WORDS, ClipAt, ClipMoves
@@ -18,6 +18,7 @@ from fittings.services.service_form import ServiceForm
 from fittings.services.targets import Target
 from pieces.bases.construction import Clip
 from pieces.bases.drawing import ClipMark, draw_base
+from salon.common.form_fields import LengthField, WholeField, unchanged
 
 NEW_CLIPS = 2
 LONGEST_CLIP_MM, USUAL_CLIP_MM = 80, 30.0  # common practice: 25 to 40 mm

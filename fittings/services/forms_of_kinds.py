@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from fittings.consult.fields import ChoiceField, LengthField, WholeField
+from fittings.consult.fields import ChoiceField
 from fittings.models import Service
 from fittings.rules.facts import HEAT
 from fittings.services.colour_forms import ColourForm, ToneForm
@@ -23,6 +23,7 @@ from fittings.services.fields import (
 )
 from fittings.services.fixing_forms import ClipsForm, FixingForm, TapeForm
 from fittings.services.service_form import ServiceForm
+from salon.common.form_fields import LengthField, WholeField
 
 
 class CutInForm(ServiceForm):

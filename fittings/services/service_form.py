@@ -19,7 +19,6 @@ from django.utils.functional import cached_property
 from clients.models import PhotoSet, Product
 from fittings.choosing.forms import RefusableForm
 from fittings.choosing.owner_beside import OwnerBeside
-from fittings.consult.fields import LengthField, MoneyField
 from fittings.keeping_findings import kept_findings
 from fittings.models import Fitting, Service
 from fittings.planning import findings_about_service, plan_service
@@ -29,6 +28,7 @@ from fittings.services.fields import TemperatureField, once_field
 from fittings.services.targets import Target, target_of, targets_of
 from fittings.serving import do_planned, log_service
 from fittings.unit_facts import UnitKnown, known_of_unit
+from salon.common.form_fields import LengthField, MoneyField
 from salon.current import reader_units
 from salon.models import Units, User
 

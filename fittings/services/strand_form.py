@@ -11,10 +11,10 @@ from django.core.exceptions import ValidationError
 
 from clients.models import PhotoSet
 from fittings.choosing.forms import RefusableForm
-from fittings.consult.fields import WholeField
 from fittings.models import Fitting, OwnedPiece, StrandTest
 from fittings.services.fields import once_field, product_field, text_field
 from fittings.serving import record_strand_test
+from salon.common.form_fields import WholeField
 from salon.models import User
 
 SEEN = ("Colour as wished", "Lighter than wished", "Darker than wished", "Brittle or stretchy", "Nothing changed")

@@ -9,11 +9,11 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.forms.models import fields_for_model
 
-from fittings.consult.fields import MoneyField
 from fittings.free_times import stylists
 from fittings.furnishing import add_kind_of_visit, add_place, change_kind_of_visit, change_place, usual_places
 from fittings.models import Place, Purpose, ServiceKind
-from fittings.setting_up.refusing import RefusingForm, TickedRows
+from salon.common.form_fields import MoneyField
+from salon.common.refusing import RefusingForm, TickedRows
 from salon.models import Salon, User
 
 # Common practice: minutes of the visit, and until the place is clean again. A start to change, not a rule.

@@ -20,7 +20,7 @@ from fittings.free_times import stylists
 from fittings.hours.wall_clock import NoSuchTime, day_begins, moment_at
 from fittings.keeping_hours import keep_closure, keep_opening_hours, keep_time_off, keep_working_hours
 from fittings.models import Closure, OpeningHours, TimeOff, Weekday, WorkingHours
-from fittings.setting_up.refusing import DATE, TIME, RefusingForm
+from salon.common.refusing import DATE, TIME, RefusingForm
 from salon.models import User
 
 MONDAY = "monday"

@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from fittings.furnishing import choose_what_she_does
 from fittings.models import ServiceKind
-from fittings.setting_up.refusing import RefusingForm, TickedRows
+from salon.common.refusing import RefusingForm, TickedRows
 from salon.making_users import change_person, give_new_password, make_user
 from salon.models import User
 

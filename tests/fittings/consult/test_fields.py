@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clients.models import Assessment
-from fittings.consult.fields import LengthField, MoneyField, WholeField, in_reader_units, unchanged
 from fittings.consult.forms import TapesForm
+from salon.common.form_fields import LengthField, MoneyField, WholeField, in_reader_units, unchanged
 
 EIGHTHS = {0: "", 1: "1/8", 2: "1/4", 3: "3/8", 4: "1/2", 5: "5/8", 6: "3/4", 7: "7/8"}
 SIGNS = {0: "", 1: "⅛", 2: "¼", 3: "⅜", 4: "½", 5: "⅝", 6: "¾", 7: "⅞"}
