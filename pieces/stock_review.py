@@ -38,6 +38,7 @@ class Stock:
     dead: int = 0
     dead_minor: int = 0
     try_on: int = 0
+    try_on_costed: int = 0
     try_on_minor: int = 0
 
 
@@ -89,6 +90,7 @@ def stock_by_group(asked: Asked) -> dict[Group, Stock]:
             dead=Count("pk", filter=dead),
             dead_minor=summed(F("cost_minor"), costed & dead),
             try_on=Count("pk", filter=~FOR_SALE),
+            try_on_costed=Count("pk", filter=~FOR_SALE & costed),
             try_on_minor=summed(F("cost_minor"), ~FOR_SALE & costed),
         )
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-from fittings.care.life import Lasted, life_of, survival
+from fittings.care.life import Lasted, Life, life_of, survival
 from fittings.review import pictures
 from fittings.review.lives import AHEAD_DAYS, Due
 from fittings.review.section import NO_PICTURE, Reading, Section
@@ -28,9 +28,7 @@ def how_long(lasted: Mapping[str, Sequence[Lasted]], reading: Reading) -> Sectio
         curve = survival(lives) if life.worn_out else None
         worn = [_still_worn(curve, months) for months in LOOKED_AFTER_MONTHS]
         median = "–" if life.median_days is None else f"{life.median_days / _MONTH:.0f} months"
-        between = (
-            f"95 %: {_end(life.low_days)} to {_end(life.high_days)} months" if life.worn_out else "none has worn out"
-        )
+        between = _between(life)
         cell = Cell(
             median,
             tuple("" if one is None else one for one in (life.median_days, life.low_days, life.high_days)),
@@ -65,6 +63,14 @@ def how_long(lasted: Mapping[str, Sequence[Lasted]], reading: Reading) -> Sectio
     title = "Share still worn, by fibre"
     picture = pictures.curves(drawn, key="lives", title=title, told=told) if drawn and reading.draws else NO_PICTURE
     return Section("lives", "How long pieces last", (), (table,), picture)
+
+
+def _between(life: Life) -> str:
+    if not life.worn_out:
+        return "none has worn out"
+    if life.low_days is None and life.high_days is None:
+        return "too few have worn out to say"
+    return f"95 %: {_end(life.low_days)} to {_end(life.high_days)} months"
 
 
 def _end(days: int | None) -> str:

@@ -21,7 +21,7 @@ from pieces.review.reordering import Proposed
 from salon.common.lengths import format_length
 from salon.models import User
 
-MOST_SHOWN = 100
+MOST_SHOWN = 150  # fewer than Django takes fields of one form
 MOST_READ = 1000
 MOST_OF_ONE = 500
 _FIELD = re.compile(r"count-([0-9]{1,18})")
@@ -68,7 +68,11 @@ class OrderForm(forms.Form):
         """The field of one row: its name, what stands in it, and what is wrong with that."""
         name = f"count-{line.key}"
         typed = self.data.get(name, str(line.count)) if self.is_bound else str(line.count)
-        return {"name": name, "value": typed[:40], "refused": " ".join(str(error) for error in self.errors.get(name, ()))}
+        return {
+            "name": name,
+            "value": typed[:40],
+            "refused": " ".join(str(error) for error in self.errors.get(name, ())),
+        }
 
     @property
     def key(self) -> str:

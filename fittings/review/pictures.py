@@ -17,11 +17,13 @@ from django.utils.safestring import SafeString
 from fittings.review.inline_svg import FIRST, INK, LINE, PAPER, SECOND, SOFT, inline
 from pieces.review.rates import Rate
 
-WIDE: Final = 400  # units of the drawing; letters are 12 and 10.5 of them
+WIDE: Final = 340  # units of the drawing; letters are 12 and 10.5 of them
 MOST_BARS: Final = 12
-_LONGEST_NAME: Final = 46
+_LONGEST_NAME: Final = 44
 _DASHES: Final = ("-", "--", ":", "-.")
 _ROW: Final = 38
+_ON_PAPER: Final[dict[str, Any]] = {"bbox": {"facecolor": PAPER, "edgecolor": "none", "pad": 1}, "zorder": 5}
+"""Words that lines would cross."""
 
 
 @dataclass(frozen=True)
@@ -43,7 +45,7 @@ def bars(bars: Sequence[Bar], *, key: str, title: str) -> SafeString:
     for place, bar in enumerate(bars):
         axes.text(0, place + 0.30, _short(bar.name), va="center", fontsize=12)
         look = {"color": SECOND, "hatch": "////", "edgecolor": PAPER} if bar.is_second else {"color": FIRST}
-        length = max(bar.share, 0.0) * 0.66
+        length = max(bar.share, 0.0) * 0.58
         axes.barh(place + 0.72, length, height=0.40, **look)
         axes.text(length + 0.015, place + 0.72, bar.says, va="center", fontsize=10.5, color=INK)
     told = "; ".join(f"{bar.name}: {bar.says}" for bar in bars)
@@ -99,7 +101,7 @@ def pareto(bars: Sequence[Bar], reached: Sequence[float], *, key: str, title: st
     axes.set_yticks([])
     axes.set_xlim(0, 1.02)
     for place, bar in enumerate(bars):
-        axes.text(0, place + 0.30, _short(f"{bar.name}: {bar.says}"), va="center", fontsize=11)
+        axes.text(0, place + 0.30, _short(f"{bar.name}: {bar.says}"), va="center", fontsize=11, **_ON_PAPER)
         look = {"color": SECOND, "hatch": "////", "edgecolor": PAPER} if bar.is_second else {"color": FIRST}
         axes.barh(place + 0.72, bar.share, height=0.40, **look)
     axes.plot(reached, [place + 0.72 for place in range(len(bars))], color=INK, marker="s", markersize=5, linewidth=1.4)
@@ -160,6 +162,7 @@ def _intervals(axes: Any, spans: Sequence[Span]) -> None:
             xycoords=("axes fraction", "data"),
             va="center",
             fontsize=11,
+            **_ON_PAPER,
         )
         axes.plot([span.low, span.high], [y, y], color=SOFT, linewidth=2, solid_capstyle="butt")
         for end in (span.low, span.high):

@@ -202,7 +202,11 @@ def in_common(
     )
     drawn = [
         pictures.Span(
-            trait_said(effect.factor, reading.units), effect.ratio, effect.low, effect.high, _ratio_said(effect)
+            trait_said(effect.factor, reading.units),
+            effect.ratio,
+            effect.low,
+            effect.high,
+            f"{effect.ratio:.1f} ({effect.low:.1f} to {times_said(effect.high)})",
         )
         for effect in effects
         if effect.ratio is not None and effect.says != Says.TOO_FEW
@@ -272,8 +276,8 @@ def _effect_row(effect: Effect, house: Mapping[str, float], reading: Reading) ->
             Cell(
                 _VERDICTS[effect.says],
                 (_VERDICTS[effect.says], rule),
-                reverse("house-rule", args=[HOUSE[factor.key][0]]) if factor.key in HOUSE else "",
-                f"House rule: {rule}" if rule else "",
+                more=f"House rule: {rule}" if rule else "",
+                more_href=reverse("house-rule", args=[HOUSE[factor.key][0]]) if rule else "",
             ),
         ),
     )

@@ -43,7 +43,7 @@ def from_consult_to_kept(led: Led, sold: WhatWasSold, tried: Mapping[Group, Trie
         "steps",
         "From consult to kept",
         "Step",
-        (Column("Consults"), rate_columns("Of")),
+        (Column("Consults"), rate_columns("Share")),
         rows if led.consults else (),
         empty="There was no consult in these days.",
         notes=(
@@ -81,7 +81,7 @@ def _by_group(sold: WhatWasSold, tried: Mapping[Group, Tried], reading: Reading)
         for group in names
     ]
     if len(rows) > 1:
-        rows.append(_group_row("All together", "", sold.all, total(Tried, tried.values()), reading))
+        rows.insert(0, _group_row("All together", "", sold.all, total(Tried, tried.values()), reading))
     return Table(
         "kept-by-group",
         f"The same by {of.lower()}, in pieces",
@@ -131,7 +131,7 @@ def in_the_drawers(sold: WhatWasSold, stock: Mapping[Group, Stock], reading: Rea
         for group in order
         if not (reading.asked.grouping.by_stylist and group is ALL)
     ]
-    rows.append(_stock_row("All together", "", in_all, sold.all, everything, reading))
+    rows.insert(0, _stock_row("All together", "", in_all, sold.all, everything, reading))
     says = [
         f"{format_minor(in_all.tied_up_minor, currency)} lies in {everything.lying:,} units for sale, at cost"
         f"{_of_known(everything.lying_costed, everything.lying)}."
@@ -141,7 +141,7 @@ def in_the_drawers(sold: WhatWasSold, stock: Mapping[Group, Stock], reading: Rea
     if everything.try_on:
         says.append(
             f"Besides, {everything.try_on:,} units are for trying on, {format_minor(everything.try_on_minor, currency)}"
-            " at cost."
+            f" at cost{_of_known(everything.try_on_costed, everything.try_on)}."
         )
     empty = not (everything.lying or everything.could or sold.all.sold)
     table = Table(

@@ -8,12 +8,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from math import isinf
+from typing import Final
 
 from pieces.review.rates import Rate
 from salon.common.money import format_minor, minor_decimals
 
 Opens = Callable[..., str]
 """The address of the rows behind a number, by what they are and which group."""
+IN_SIGHT: Final = 12
+"""Rows of a table that are shown at once."""
 
 
 @dataclass(frozen=True)
@@ -36,14 +39,13 @@ class Cell:
     values: tuple[object, ...]
     href: str = ""
     more: str = ""
+    more_href: str = ""
 
 
 @dataclass(frozen=True)
 class Row:
     name: str
     cells: Sequence[Cell]
-    href: str = ""
-    """Where the name leads, if anywhere."""
 
     @property
     def in_file(self) -> list[object]:
@@ -68,6 +70,19 @@ class Table:
 
     def in_file(self) -> Iterator[list[object]]:
         return (row.in_file for row in self.rows)
+
+    @property
+    def first(self) -> list[tuple[Row, list[tuple[str, Cell]]]]:
+        """The rows in sight; where only a few are left over, they are all."""
+        return self.labelled[:IN_SIGHT] if len(self.rows) > IN_SIGHT + 3 else self.labelled
+
+    @property
+    def others(self) -> list[tuple[Row, list[tuple[str, Cell]]]]:
+        return self.labelled[len(self.first) :]
+
+    @property
+    def caption_of_others(self) -> str:
+        return f"{self.caption}: {len(self.others)} more"
 
     @property
     def labelled(self) -> list[tuple[Row, list[tuple[str, Cell]]]]:

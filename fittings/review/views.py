@@ -20,6 +20,7 @@ from fittings.review.order_form import MOST_SHOWN, OrderForm, rows_to_fill
 from fittings.review.page import review_page
 from fittings.review.question import ReviewForm
 from fittings.review.section import Reading
+from fittings.review.tables import IN_SIGHT
 from pieces.review_asked import Asked
 from salon.common.access import needs
 from salon.common.csv_out import csv_response
@@ -98,10 +99,15 @@ def _page(request: SalonRequest, order_form: OrderForm) -> HttpResponse:
             "grouping": asked.grouping.label,
             "query": form.query(),
             "order_form": order_form,
-            "order_rows": rows_to_fill(page.proposal, page.reorder, order_form),
+            "order_rows": _parted(rows_to_fill(page.proposal, page.reorder, order_form)),
             "order_more": max(0, len(page.proposal.rows) - MOST_SHOWN),
         }
     return render(request, "fittings/review/review.html", context)
+
+
+def _parted(rows: list[Any]) -> dict[str, list[Any]]:
+    """The rows in sight, and those that are one press away."""
+    return {"first": rows[:IN_SIGHT], "others": rows[IN_SIGHT:]}
 
 
 def _question(request: SalonRequest) -> tuple[ReviewForm, Asked | None]:
