@@ -12,14 +12,14 @@ from datetime import datetime, timedelta
 from django.utils.timezone import localdate
 
 from fittings.models import Fitting, OwnedPiece, TryOn
+from fittings.ordered_in import Arrived, order_specially, send, take_in
 from fittings.selling_home import hand_over_hers, measured_for
 from pieces.models import OrderLine, Payment, Sale, SaleLine, Unit, Variant
-from pieces.ordering import LineWanted, draft_order, receive_against, send_order
 from pieces.paying import owed_for, take_payment
 from pieces.selling import LineAsked, agree_sale
 from salon.demo.days import Desk
 from salon.demo.story import Story
-from salon.models import Salon, User
+from salon.models import Salon
 
 PAID_AT_ONCE = 0.3
 WHOLE_MINOR = 500  # what is paid at once is rounded to five pounds
@@ -48,10 +48,10 @@ class Buying:
 
 def buy(fitting: Fitting, buying: Buying, desk: Desk, salon: Salon, story: Story, at: datetime) -> None:
     """She takes the piece she chose in this visit: one of the drawer's if there is one, or else ordered for her."""
-    variant, by = _chosen(fitting), fitting.stylist
+    variant = _chosen(fitting)
     lying_here = Unit.objects.in_drawer().filter(variant=variant, purpose=Unit.Purpose.SALE)
     unit = lying_here.filter(received_on__lte=localdate(at)).order_by("number").first()
-    ordered = None if unit else _ordered(variant, fitting, buying, by, at)
+    ordered = None if unit else _ordered(variant, fitting, buying, salon, at)
     sale = agree(fitting, unit, ordered, buying.paying, desk, salon, at)
     fetched_at = at + timedelta(days=buying.fetched_after_days)
     if ordered:
@@ -99,15 +99,17 @@ def _chosen(fitting: Fitting) -> Variant:
     )
 
 
-def _ordered(variant: Variant, fitting: Fitting, buying: Buying, by: User, at: datetime) -> OrderLine:
-    wanted = LineWanted(variant=variant, for_client=fitting.client)
-    order = draft_order(maker=variant.piece.base.maker, lines=[wanted], by=by, at=at)
-    send_order(order=order, expected_on=localdate(at) + timedelta(days=buying.fetched_after_days), by=by, at=at)
-    return order.lines.get()
+def _ordered(variant: Variant, fitting: Fitting, buying: Buying, salon: Salon, at: datetime) -> OrderLine:
+    by = fitting.stylist
+    awaited = order_specially(client=fitting.client, variant=variant, salon=salon, by=by, at=at)
+    line = awaited.order_line
+    assert line is not None  # noqa: S101  # it was put on an order just now
+    send(order=line.order, expected_on=localdate(at) + timedelta(days=buying.fetched_after_days), by=by, at=at)
+    return line
 
 
-def _come_in(ordered: OrderLine, desk: Desk, at: datetime) -> None:
-    receive_against(line=ordered, count=1, received_on=localdate(at), by=desk.staff["desk"], at=at)
+def _come_in(line: OrderLine, desk: Desk, at: datetime) -> None:
+    take_in(order=line.order, arrived=[Arrived(line, 1)], received_on=localdate(at), by=desk.staff["desk"], at=at)
 
 
 def _fetch(line: SaleLine, buying: Buying, desk: Desk, salon: Salon, at: datetime) -> None:
