@@ -36,7 +36,11 @@ def stocktakes(request: SalonRequest) -> HttpResponse:
 @needs("pieces.add_stocktake")
 @require_POST
 def stocktake_new(request: SalonRequest) -> HttpResponse:
+    """Begins one, or leads to the one that is open, which a second press does too."""
     form = BeginForm(request.POST)
+    if form.is_valid() and (opened := Stocktake.objects.open().first()):
+        messages.info(request, "This stocktake is open already; another can begin when it is finished.")
+        return redirect(opened)
     if form.is_valid() and (begun := form.begin(by=request.user, at=now())):
         return redirect(begun)
     return _list(request, form)

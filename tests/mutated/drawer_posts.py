@@ -1,6 +1,6 @@
 """A valid post of every form of the drawers: a unit moved, set aside, counted, put right; a stocktake ended.
 
-None begins a stocktake: the scene's is open, and there is one at a time (tests/pieces/drawers/test_stocktake_pages.py).
+Beginning a stocktake leads to the scene's, which is open: there is one at a time.
 """
 
 from tests.mutated.sending import File, asked, post, sent_with
@@ -28,6 +28,7 @@ def of_drawers(scene):
         "a unit let in again": post("unit-let-in", "Stylist", scene.apart.number),
         "a unit written off": post("unit-write-off", "Owner", unit, because="Torn beyond repair"),
         "a unit for trying on": post("unit-purpose", "Owner", unit, purpose="try-on"),
+        "a stocktake begun while one is open": post("stocktake-new", "Owner", maker=""),
         "a unit counted": counted,
         "a unit counted, by itself": sent_with(counted, SWAPPED),
         "a label seen": camera.with_fields([("code", label)]),

@@ -28,6 +28,7 @@ STORES_NOTHING = {
     "a maker's lines looked at",
     "a shade read",
     "her hair read",
+    "a stocktake begun while one is open",
 }
 ANSWERED_AT_ONCE = {
     "a base with one more clip",

@@ -59,8 +59,9 @@ def test_the_owner_begins_one_and_there_is_one_at_a_time(owner):
     stocktake = Stocktake.objects.get()
     assert begun.url == stocktake.get_absolute_url()
     assert f"Go on with {stocktake}" in text_of(owner.get(reverse("stocktakes")))
-    again = text_of(owner.post(reverse("stocktake-new"), {"maker": ""}))
-    assert "A stocktake is open already" in again
+    again = text_of(owner.post(reverse("stocktake-new"), {"maker": ""}, follow=True))
+    assert "This stocktake is open already" in again
+    assert f"Stocktake <code>{stocktake}</code>" in again
     assert Stocktake.objects.count() == 1
 
 
