@@ -144,6 +144,8 @@ class UnitRecords(Records[Unit]):
 
     def refer(self, record: Unit, values: Values) -> None:
         record.variant = self.known.variant(values)
+        if record._state.adding:
+            record.cost_minor = record.variant.cost_minor  # what it cost the salon, as far as anybody knows
         if values["number"]:
             record.number = values["number"]
 

@@ -36,6 +36,10 @@ def of_the_salon():
         "age_of_consent": "16",
         "card_reflectance_percent": "17.5",
         "chart_edition": "before",
+        "prices_include_tax": "on",
+        "tax_number": "FR 32 123456789",
+        "return_days": "14",
+        "dead_stock_days": "180",
     }
     return {
         "signing in": post("sign-in", "nobody", username="odile", password=OWNERS_PASSWORD, next="/settings/"),
