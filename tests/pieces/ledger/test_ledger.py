@@ -12,10 +12,15 @@ from pieces.models import Unit
 from tests.factories import ClientFactory, OwnerFactory, StylistFactory
 from tests.pieces.factories import PricedServiceFactory, ReturnReasonFactory, VariantFactory
 from tests.pieces.ledger.both_shops import BothShops
+from tests.pieces.ledger.walking import walk
 
 pytestmark = pytest.mark.django_db
 # Rates whose tax does not come out even; 8.25 % and 7.77 % are made to fall on halves now and then.
 TAXES = [(True, 2000), (False, 825), (False, 0), (True, 777)]
+
+
+def told(tax):
+    return f"{'with' if tax[0] else 'without'} {tax[1] / 100} %"
 
 
 @pytest.fixture
@@ -31,18 +36,27 @@ def cast():
     }
 
 
-def run(cast, tax, examples, steps):
-    run_state_machine_as_test(
-        lambda: BothShops(cast, *tax),
-        settings=settings(max_examples=examples, stateful_step_count=steps, suppress_health_check=[]),
-    )
+def walked(cast, tax, seed, deeds):
+    shops = BothShops(cast, *tax)
+    try:
+        walk(shops, seed, deeds)
+    finally:
+        shops.teardown()
 
 
-def test_a_few_days_of_deeds_leave_a_ledger_that_adds_up(cast):
-    run(cast, TAXES[0], examples=3, steps=20)
+@pytest.mark.parametrize("seed", [1, 2, 3, 4])
+def test_a_few_days_of_deeds_leave_a_ledger_that_adds_up(cast, seed):
+    walked(cast, TAXES[seed % len(TAXES)], seed, deeds=50)
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("tax", TAXES, ids=lambda tax: f"{'with' if tax[0] else 'without'} {tax[1] / 100} %")
+@pytest.mark.parametrize("tax", TAXES, ids=told)
+def test_long_walks_through_the_shop_leave_a_ledger_that_adds_up(cast, tax):
+    for seed in range(100, 115):
+        walked(cast, tax, seed, deeds=120)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("tax", TAXES, ids=told)
 def test_any_sequence_of_deeds_leaves_a_ledger_that_adds_up(cast, tax):
-    run(cast, tax, examples=25, steps=60)
+    run_state_machine_as_test(lambda: BothShops(cast, *tax), settings=settings(max_examples=25, stateful_step_count=60))
