@@ -8,7 +8,9 @@ def copy(model, numbers, where, **changed):
 
     Constraints and triggers look at each row. A changed `id` leaves the sequence of PostgreSQL behind.
     """
-    columns = [field.column for field in model._meta.concrete_fields if not field.primary_key or field.column in changed]
+    columns = [
+        field.column for field in model._meta.concrete_fields if not field.primary_key or field.column in changed
+    ]
     taken = ", ".join(changed.get(column, column) for column in columns)
     table = model._meta.db_table
     copies = f"(SELECT {numbers.start} UNION ALL SELECT n + 1 FROM copies WHERE n + 1 < {numbers.stop})"  # noqa: S608  # numbers of our own

@@ -105,7 +105,15 @@ class Years:
             received_on=says.day(f"{day} + 20 + n % 200"),
             state=f"CASE WHEN {back} THEN 'drawer' ELSE 'with client' END",
         )
-        copy(Sale, new, f"id = {self.line.sale_id}", id=key, reference="'S-' || n", stylist_id=self.stylist, agreed_at=sold_at)
+        copy(
+            Sale,
+            new,
+            f"id = {self.line.sale_id}",
+            id=key,
+            reference="'S-' || n",
+            stylist_id=self.stylist,
+            agreed_at=sold_at,
+        )
         copy(
             SaleLine,
             new,
@@ -152,7 +160,15 @@ class Years:
             began_at=visited,
             finished_at=visited,
         )
-        copy(Candidate, new, f"id = {self.candidate.pk}", id=key, fitting_id=key, variant_id=self.variant, chosen_at=visited)
+        copy(
+            Candidate,
+            new,
+            f"id = {self.candidate.pk}",
+            id=key,
+            fitting_id=key,
+            variant_id=self.variant,
+            chosen_at=visited,
+        )
         for place, where in enumerate(("n > 0", "n % 2 = 0")):
             tried = {"id": f"2 * ({key}) + {place}", "fitting_id": key, "candidate_id": key, "logged_at": visited}
             copy(TryOn, new, f"fittings_tryon.id = {self.tried.pk} AND {where}", **tried)
