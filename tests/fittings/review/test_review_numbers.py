@@ -14,8 +14,10 @@ from pieces.review.in_common import LOOKED_AT
 from pieces.review.spans import Span
 from pieces.review_asked import Asked
 from pieces.review_groups import GROUPINGS
+from pieces.stock import take_in_brought_unit
 from pieces.stock_review import stock_by_group
 from tests.fittings.review.shop import small_shop
+from tests.pieces.factories import VariantFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -99,9 +101,24 @@ def test_the_drawers(shop):
     # human hair: five sold in the span, one before it, one that lies here; two came back and are here again
     assert (human.could, human.lying, human.try_on) == (6, 3, 1)
     assert (synthetic.could, synthetic.lying) == (5, 4)
-    assert (human.dead, synthetic.dead) == (0, 0) if human.dead == 0 else (human.dead, synthetic.dead)
+    assert (human.dead, synthetic.dead) == (0, 0)  # old ones are here, but of kinds that were sold lately
     assert human.lying_minor == 3 * 56000
     assert synthetic.lying_minor == 4 * 15000
+
+
+def test_dead_stock_is_old_and_of_a_kind_that_nobody_takes(shop):
+    shop.variants.append(VariantFactory(piece=shop.variants[0].piece, cost_minor=61000))
+    shop.unit(3, 200)
+    shop.unit(3, 100)
+    [human] = [stock for group, stock in stock_by_group(asked("fibre")).items() if group.key == "human"]
+    assert (human.dead, human.dead_minor) == (1, 61000)
+
+
+def test_a_unit_that_a_client_brought_was_never_the_salons(shop):
+    before = stock_by_group(asked("maker"))
+    brought = take_in_brought_unit(variant=shop.variants[0], received_on=localdate(), by=shop.owner)
+    assert brought.state == "drawer"
+    assert stock_by_group(asked("maker")) == before
 
 
 def numbers_that_open(page):

@@ -104,6 +104,7 @@ def test_no_picture_brings_a_style_or_a_name_of_another(client):
 
 def test_as_many_queries_for_few_sales_as_for_many(client, queries_for):
     shop = small_shop()
+    ask_in_vain(shop, 1, 9)  # so that something is proposed both times
     client.force_login(shop.owner)
     addresses = [f"{reverse('review')}?by={by}" for by in ("piece", "stylist")]
     addresses.append(f"{reverse('review-rows')}?what=sold")
