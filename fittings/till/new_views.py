@@ -69,6 +69,7 @@ def _page(
         "client": client,
         "form": form,
         "basket": basket,
+        "lines": basket.lines,
         "visit": visit,
         "unlisted": unlisted,
         "at_hand": [one for one in at_hand(client, currency=request.salon.currency) if one.key not in there],

@@ -16,6 +16,7 @@ class Answer:
         is_text = response.get("Content-Type", "").startswith(("text/", "application/json"))
         whole = response.getvalue() if response.streaming else response.content  # read to its end, it closes the file
         self.raw = whole.decode() if is_text else ""
+        self.is_file = bool(whole) and not is_text
         self.text = unescape(self.raw)
         self.messages = list(get_messages(response.wsgi_request)) if hasattr(response.wsgi_request, "_messages") else []
 

@@ -26,6 +26,9 @@ STORES_NOTHING = {
     "clients looked at in a file",
     "a maker's file looked at",
     "a maker's lines looked at",
+    "a sale with one more",
+    "a sale with one less",
+    "a statement",
     "a shade read",
     "her hair read",
     "a stocktake begun while one is open",
@@ -39,6 +42,9 @@ ANSWERED_AT_ONCE = {
     "a maker's lines looked at",
     "a maker's columns remembered",
     "a link for at home",
+    "a sale with one more",
+    "a sale with one less",
+    "a statement",
     "washed, she tells by her own address",
 }  # with a page that is shown this once
 SHOWN = 12  # problems printed of one form
@@ -137,7 +143,7 @@ def _wrong(answer, sent, before, written):
             yield f"refused with {answer.status} {answer.sentences}, and yet wrote {new} and removed {gone}"
         yield from _not_said(answer)
         yield from _lost(answer)
-    elif not (new or gone or answer.raw.strip() or "HX-Redirect" in answer.response) and answer.status == 200:
+    elif not (new or gone or answer.raw.strip() or answer.is_file or "HX-Redirect" in answer.response) and answer.status == 200:
         yield "answered with an empty page"
     for model, key in new:
         if not model.__name__.startswith("Historical") and not model._meta.auto_created:
