@@ -143,7 +143,10 @@ def _wrong(answer, sent, before, written):
             yield f"refused with {answer.status} {answer.sentences}, and yet wrote {new} and removed {gone}"
         yield from _not_said(answer)
         yield from _lost(answer)
-    elif not (new or gone or answer.raw.strip() or answer.is_file or "HX-Redirect" in answer.response) and answer.status == 200:
+    elif (
+        not (new or gone or answer.raw.strip() or answer.is_file or "HX-Redirect" in answer.response)
+        and answer.status == 200
+    ):
         yield "answered with an empty page"
     for model, key in new:
         if not model.__name__.startswith("Historical") and not model._meta.auto_created:
