@@ -19,7 +19,7 @@ from pieces.review.rates import Rate
 
 WIDE: Final = 340  # units of the drawing; letters are 12 and 10.5 of them
 MOST_BARS: Final = 12
-_LONGEST_NAME: Final = 44
+_LONGEST_NAME: Final = 54
 _DASHES: Final = ("-", "--", ":", "-.")
 _ROW: Final = 38
 _ON_PAPER: Final[dict[str, Any]] = {"bbox": {"facecolor": PAPER, "edgecolor": "none", "pad": 1}, "zorder": 5}

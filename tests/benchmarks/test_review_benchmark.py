@@ -173,7 +173,8 @@ class Years:
             tried = {"id": f"2 * ({key}) + {place}", "fitting_id": key, "candidate_id": key, "logged_at": visited}
             copy(TryOn, new, f"fittings_tryon.id = {self.tried.pk} AND {where}", **tried)
         ended = f"CASE WHEN {back} THEN 'returned' WHEN {worn} THEN 'worn out' ELSE '' END"
-        until = f"CASE WHEN {back} THEN {says.day(f'{day} - n % 50')} WHEN {worn} THEN {says.day(f'{day} - 200 - n % 100')} END"
+        back_on, worn_on = says.day(f"{day} - n % 50"), says.day(f"{day} - 200 - n % 100")
+        until = f"CASE WHEN {back} THEN {back_on} WHEN {worn} THEN {worn_on} END"
         somebody = f"CASE WHEN {back} OR {worn} THEN begun_by_id END"
         copy(
             OwnedPiece,

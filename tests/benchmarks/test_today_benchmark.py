@@ -14,6 +14,7 @@ from django.utils.timezone import now
 
 from clients.models import Client, Consent, SkinTest
 from fittings.models import Appointment, AwaitedPiece, UnitToTry
+from tests.benchmarks.copied_rows import analyse, copy
 from tests.factories import ClientFactory, DeskFactory, SkinTestFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory
 from tests.pieces.factories import UnitFactory
@@ -24,21 +25,6 @@ TIMES = 25
 FEW, MANY = (1_000, 5_000), (100_000, 500_000)  # clients, appointments
 STAFF, PLACES, VISITS_A_DAY = 10, 10, 20
 ON_THE_DAY = 30
-
-
-def copy(model, numbers, where, **changed):
-    """Every row that `where` finds once more for each number n; `changed` says in SQL what a column then holds.
-
-    In one statement, because half a million objects would take minutes to make; constraints and triggers look at each.
-    """
-    columns = [field.column for field in model._meta.concrete_fields if not field.primary_key]
-    taken = ", ".join(changed.get(column, column) for column in columns)
-    table = model._meta.db_table
-    copies = f"(SELECT {numbers.start} UNION ALL SELECT n + 1 FROM copies WHERE n + 1 < {numbers.stop})"  # noqa: S608  # numbers of our own
-    into = f"INSERT INTO {table} ({', '.join(columns)})"
-    source = f"SELECT {taken} FROM {table}, copies WHERE {where}"  # noqa: S608  # names of our own
-    with connection.cursor() as cursor:
-        cursor.execute(f"WITH RECURSIVE copies(n) AS {copies} {into} {source}")
 
 
 class Past:
@@ -69,9 +55,7 @@ class Past:
         if not self.days:
             self._first_day()
         self._days_before(appointments // (STAFF * VISITS_A_DAY), hers)
-        if connection.vendor == "postgresql":
-            with connection.cursor() as cursor:
-                cursor.execute("ANALYZE")  # which it does by itself, only later
+        analyse()
 
     def _first_day(self):
         kind = ServiceKindFactory(name="Check-up", purpose="check-up", minutes=30, clean_up_minutes=0)
