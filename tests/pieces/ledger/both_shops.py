@@ -89,9 +89,9 @@ class BothShops(RuleBasedStateMachine):
         return given
 
     def chosen(self, name, number, likely):
-        """One of those things: three times in four one with which the deed is likely to go on, if there is any."""
+        """One of those things: two times in three one with which the deed is likely to go on, if there is any."""
         things = getattr(self.naive, name)
-        if number % 4:
+        if number % 3:
             things = [thing for thing in things if likely(thing)] or things
         return things[number % len(things)]
 

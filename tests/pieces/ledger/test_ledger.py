@@ -44,7 +44,7 @@ def walked(cast, tax, seed, deeds):
         shops.teardown()
 
 
-@pytest.mark.parametrize("seed", [1, 2, 3, 4])
+@pytest.mark.parametrize("seed", [1, 2, 4, 6])
 def test_a_few_days_of_deeds_leave_a_ledger_that_adds_up(cast, seed):
     walked(cast, TAXES[seed % len(TAXES)], seed, deeds=50)
 
