@@ -103,7 +103,7 @@ class Years:
             number="'U-' || n",
             variant_id=self.variant,
             received_on=says.day(f"{day} + 20 + n % 200"),
-            state=f"CASE WHEN {back} THEN 'drawer' ELSE 'with client' END",
+            state=f"CASE WHEN {back} AND n % 90 = 0 THEN 'drawer' WHEN {back} THEN 'gone' ELSE 'with client' END",
         )
         copy(
             Sale,

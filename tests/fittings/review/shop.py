@@ -5,6 +5,7 @@ from datetime import datetime, time, timedelta
 from django.utils.timezone import localdate, make_aware
 
 from fittings.models import Candidate, Fitting, TryOn
+from pieces.models import AskedFor
 from pieces.returning import take_back
 from pieces.selling import LineAsked, Measured, hand_over
 from salon.models import Salon
@@ -114,3 +115,14 @@ def small_shop():
     shop.unit(2, 30)
     shop.unit(1, 30, purpose="try-on")
     return shop
+
+
+def ask_in_vain(shop, variant, visits):
+    """So many consults asked for a variant that did not lie there."""
+    for number in range(visits):
+        AskedFor.objects.create(
+            variant=shop.variants[variant],
+            visit_reference=f"F-ASKED{number:03d}",
+            asked_at=days_ago(20),
+            asked_by=shop.stylists[0],
+        )

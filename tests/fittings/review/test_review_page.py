@@ -7,9 +7,9 @@ from xml.etree import ElementTree
 import pytest
 from django.urls import reverse
 
-from pieces.models import AskedFor, MakerOrder
+from pieces.models import MakerOrder
 from tests.factories import DeskFactory, OwnerFactory, StylistFactory
-from tests.fittings.review.shop import Shop, days_ago, small_shop
+from tests.fittings.review.shop import Shop, ask_in_vain, small_shop
 
 pytestmark = pytest.mark.django_db
 
@@ -115,16 +115,6 @@ def test_as_many_queries_for_few_sales_as_for_many(client, queries_for):
 
 
 # the proposal
-
-
-def ask_in_vain(shop, variant, visits):
-    for number in range(visits):
-        AskedFor.objects.create(
-            variant=shop.variants[variant],
-            visit_reference=f"F-ASKED{number:03d}",
-            asked_at=days_ago(20),
-            asked_by=shop.stylists[0],
-        )
 
 
 def test_what_was_asked_for_in_vain_is_proposed_and_becomes_a_draft_for_each_maker(client):
