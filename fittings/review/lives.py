@@ -49,11 +49,11 @@ def lasted_by_fibre(asked: Asked) -> dict[str, list[Lasted]]:
         OwnedPiece.objects.filter(since__lte=asked.today)
         .order_by()
         .annotate(days=_DaysFromTo(until, F("since")))
-        .values_list(FIBRE, "days")
+        .values_list("days", FIBRE)
         .annotate(worn_out=Count("pk", filter=Q(ended=OwnedPiece.Ended.WORN_OUT)), pieces=Count("pk"))
     )
     found: dict[str, list[Lasted]] = {}
-    for fibre, days, worn_out, pieces in rows:
+    for days, fibre, worn_out, pieces in rows:
         of_fibre = found.setdefault(fibre, [])
         of_fibre.append(Lasted(days, True, worn_out))
         of_fibre.append(Lasted(days, False, pieces - worn_out))

@@ -53,14 +53,15 @@ def led_to(asked: Asked) -> Led:
     """How far the consults of the span led, in three queries."""
     visits = consults(asked)
     begun = visits.aggregate(consults=Count("pk"), tried=Count("pk", filter=with_try_on()))
-    lines = SaleLine.objects.sold().filter(visit_reference__in=visits.values("reference"))
+    lines = SaleLine.objects.sold().filter(Exists(visits.filter(reference=OuterRef("visit_reference"))))
     by_visit = lines.order_by().values("visit_reference").annotate(first=Min("handed_over_at"))
     sold = by_visit.aggregate(
         sold=Count("visit_reference"),
         old_30=Count("visit_reference", filter=Q(first__lt=asked.known_before(30))),
         old_90=Count("visit_reference", filter=Q(first__lt=asked.known_before(90))),
     )
-    came_back = Return.objects.filter(line__visit_reference__in=visits.values("reference")).aggregate(
+    of_consults = Exists(visits.filter(reference=OuterRef("line__visit_reference")))
+    came_back = Return.objects.filter(of_consults, line__variant__isnull=False).aggregate(
         back_30=Count("line__visit_reference", distinct=True, filter=taken_back_within(30, asked)),
         back_90=Count("line__visit_reference", distinct=True, filter=taken_back_within(90, asked)),
     )

@@ -176,7 +176,7 @@ class SaleLine(models.Model):
                 fields=["variant", "handed_over_at", "is_live", "total_minor", "tax_minor", "cost_minor", "unit"],
                 name="sale_line_summed_by_variant",
             ),
-            models.Index(fields=["visit_reference", "handed_over_at"], name="sale_line_of_visit"),
+            models.Index(fields=["visit_reference", "handed_over_at", "variant"], name="sale_line_summed_by_visit"),
         ]
         constraints = [
             models.UniqueConstraint(
