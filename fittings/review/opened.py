@@ -247,11 +247,6 @@ _PLAIN: dict[str, tuple[str, Kind, Callable[[Asked], QuerySet[Any]]]] = {
     "put-forward": ("Pieces put forward", CANDIDATE, visits.put_forward),
     "tried-on": ("Pieces tried on", CANDIDATE, lambda asked: visits.put_forward(asked).filter(visits.put_on())),
     "sold": ("Pieces sold", LINE, owner_review.sold_lines),
-    "returned": (
-        "Pieces sold that came back",
-        LINE,
-        lambda asked: owner_review.sold_lines(asked).filter(owner_review.TAKEN_BACK),
-    ),
     "kept": (
         "Pieces sold and not taken back",
         LINE,
@@ -280,7 +275,6 @@ _PLAIN: dict[str, tuple[str, Kind, Callable[[Asked], QuerySet[Any]]]] = {
         UNIT,
         lambda asked: stock_review.units_here().exclude(stock_review.FOR_SALE),
     ),
-    "asked-for": ("Asked for, not in the drawer", ASKED, reorder_review.asked_in_vain),
     **{
         f"{name}-{days}": (title.format(days=days), kind, rows(days))
         for days in (30, 90)
@@ -348,6 +342,18 @@ def _of_variant_asked(asked: Asked, of: str) -> Told:
     return "Asked for, not in the drawer", reorder_review.asked_in_vain(asked).filter(variant=int(of))
 
 
+def _of_variant_here(asked: Asked, of: str) -> Told:
+    return ("To sell here now", reorder_review.units_to_sell().filter(variant=int(of))) if _is_key(of) else None
+
+
+def _of_missed(asked: Asked, of: str) -> Told:
+    length, _, said = of.partition(".")
+    if not said or (length and not _is_key(length)):
+        return None
+    missed = reorder_review.asked_in_vain(asked).filter(variant__isnull=True, words=said)
+    return "Asked for, and not in the catalogue", missed.filter(length_mm=int(length) if length else None)
+
+
 def _is_key(of: str) -> bool:
     return of.isascii() and of.isdecimal() and len(of) <= 18
 
@@ -359,4 +365,6 @@ _OF: dict[str, tuple[Kind, Callable[[Asked, str], Told]]] = {
     "due": (DUE, _of_due),
     "variant-sold": (LINE, _of_variant_sold),
     "variant-asked": (ASKED, _of_variant_asked),
+    "variant-here": (UNIT, _of_variant_here),
+    "missed": (ASKED, _of_missed),
 }

@@ -120,7 +120,7 @@ def missed_table(reorder: Reorder, reading: Reading) -> Table:
             said,
             (
                 Cell(_length(length, reading), (length,)) if length else Cell("–", ("",)),
-                count(number, ""),
+                count(number, reading.opens(f"missed:{length or ''}.{said}")),
             ),
         )
         for said, length, number in reorder.words
@@ -145,7 +145,7 @@ def _row(line: Proposed[int], reorder: Reorder, reading: Reading) -> Row:
             Cell(str(variant.piece.base.maker), (str(variant.piece.base.maker),)),
             count(stocked.sold, reading.opens(f"variant-sold:{line.key}"), came_back),
             count(line.asked, reading.opens(f"variant-asked:{line.key}"), asked_more),
-            count(stocked.in_drawer),
+            count(stocked.in_drawer, reading.opens(f"variant-here:{line.key}")),
             count(stocked.on_the_way),
             count(line.lead_days),
             count(line.enough),

@@ -117,7 +117,11 @@ def _rate_row(place: int | None, standing: Standing[Group], reading: Reading) ->
         standing.key.name,
         (
             Cell("too few" if place is None else str(place), ("" if place is None else place,)),
-            rate(standing.rate, reading.opens("judged-back", standing.key.key)),
+            rate(
+                standing.rate,
+                reading.opens("judged-back", standing.key.key),
+                reading.opens("judged", standing.key.key),
+            ),
             Cell(
                 share_said(likely.share),
                 tuple("" if part is None else round(part, 4) for part in (likely.share, likely.low, likely.high)),
@@ -267,8 +271,12 @@ def _effect_row(effect: Effect, house: Mapping[str, float], reading: Reading) ->
     return Row(
         trait_said(factor, reading.units),
         (
-            rate(effect.having, reading.opens(f"trait:{factor.key}.having-back")),
-            rate(effect.lacking, reading.opens(f"trait:{factor.key}.lacking-back")),
+            *(
+                rate(
+                    side, reading.opens(f"trait:{factor.key}.{name}-back"), reading.opens(f"trait:{factor.key}.{name}")
+                )
+                for name, side in (("having", effect.having), ("lacking", effect.lacking))
+            ),
             Cell(
                 times, (ratio, round(effect.low, 3), high), "", f"95 %: {effect.low:.1f} to {times_said(effect.high)}"
             ),

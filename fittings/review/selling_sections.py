@@ -22,17 +22,17 @@ NONE = Cell("–", ("",))
 def from_consult_to_kept(led: Led, sold: WhatWasSold, tried: Mapping[Group, Tried], reading: Reading) -> Section:
     """The steps of all consults as a picture, and the same by group."""
     steps = (
-        ("Consults", led.consults, None, "consults"),
-        ("With a try-on", led.tried, led.consults, "consults-tried"),
-        ("That led to a sale", led.sold, led.consults, "consults-sold"),
-        ("Nothing back after 30 days", led.kept_30, led.old_30, "consults-kept-30"),
-        ("Nothing back after 90 days", led.kept_90, led.old_90, "consults-kept-90"),
+        ("Consults", led.consults, None, "consults", ""),
+        ("With a try-on", led.tried, led.consults, "consults-tried", "consults"),
+        ("That led to a sale", led.sold, led.consults, "consults-sold", "consults"),
+        ("Nothing back after 30 days", led.kept_30, led.old_30, "consults-kept-30", "consults-old-30"),
+        ("Nothing back after 90 days", led.kept_90, led.old_90, "consults-kept-90", "consults-old-90"),
     )
     rows = []
-    for name, number, among, what in steps:
-        share = NONE if among is None else rate(rate_of(min(number, among), among))
-        if among is None:
-            share = Cell("–", ("", "", "", "", ""))
+    for name, number, among, what, out_of in steps:
+        share = _dashes(5)
+        if among is not None:
+            share = rate(rate_of(min(number, among), among), reading.opens(what), reading.opens(out_of))
         rows.append(Row(name, (count(number, reading.opens(what)), share)))
     young = [
         f"{led.sold - old:,} were sold too recently to know whether they are kept for {after} days."
@@ -57,7 +57,7 @@ def from_consult_to_kept(led: Led, sold: WhatWasSold, tried: Mapping[Group, Trie
             pictures.Bar(
                 name, number / led.consults, _bar_says(number, among), is_second=what.startswith("consults-kept")
             )
-            for name, number, among, what in steps
+            for name, number, among, what, _ in steps
         ]
         picture = pictures.bars(drawn, key="steps", title="From consult to kept, in consults")
     all_sold = sold.all
@@ -111,9 +111,9 @@ def _group_row(name: str, key: str, sold: Sold, tried: Tried, reading: Reading) 
             count(tried.put_forward, opens("put-forward")),
             count(tried.tried_on, opens("tried-on")),
             count(sold.sold, opens("sold")),
-            rate(rate_of(sold.kept_30, sold.old_30), opens("kept-30")),
+            rate(rate_of(sold.kept_30, sold.old_30), opens("kept-30"), opens("old-30")),
             count(sold.sold - sold.old_30, opens("not-yet-30")),
-            rate(rate_of(sold.kept_90, sold.old_90), opens("kept-90")),
+            rate(rate_of(sold.kept_90, sold.old_90), opens("kept-90"), opens("old-90")),
             count(sold.sold - sold.old_90, opens("not-yet-90")),
         ),
     )
@@ -187,17 +187,17 @@ def _stock_row(name: str, key: str, worth: Worth, sold: Sold, stock: Stock | Non
 
     margin = money(worth.margin_minor, currency, opens("costed"), _margin_more(worth, sold))
     margin = Cell(margin.shown, (*margin.values, _four(worth.margin_share), worth.margin_of), margin.href, margin.more)
-    until_sold = days(sold.days_until_sold / sold.sold if sold.sold else None, f"of {sold.sold:,} sold")
+    until_sold = days(sold.days_until_sold / sold.sold if sold.sold else None, opens("sold"), f"of {sold.sold:,} sold")
     if stock is None:  # a stylist has no stock
         return Row(name, (_dashes(5), until_sold, NONE, NONE, margin, _dashes(2), NONE))
     dead = count(worth.dead.x, opens("dead"), format_minor(worth.dead_minor, currency))
     return Row(
         name,
         (
-            rate(worth.sell_through, opens("kept")),
+            rate(worth.sell_through, opens("kept"), opens("could")),
             until_sold,
             count(stock.lying, opens("lying")),
-            days(worth.days_in_drawer),
+            days(worth.days_in_drawer, opens("lying")),
             margin,
             Cell(dead.shown, (worth.dead.x, worth.dead_minor), dead.href, dead.more if worth.dead.x else ""),
             money(worth.tied_up_minor, currency, opens("lying"), _of_known(stock.lying_costed, stock.lying).strip()),

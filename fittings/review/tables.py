@@ -33,7 +33,7 @@ class Column:
 
 @dataclass(frozen=True)
 class Cell:
-    """shown: in words; more: in smaller ones below; values: in the file; href: the rows behind it, if there are any."""
+    """shown: in words; more: in smaller ones below; values: in the file; both lead to the rows behind them, if any."""
 
     shown: str
     values: tuple[object, ...]
@@ -117,13 +117,13 @@ def rate_columns(label: str) -> Column:
     return Column(label, tuple(f"{label}: {part}" for part in RATE_IN_FILE))
 
 
-def rate(of: Rate, href: str = "", more: str = "") -> Cell:
-    """A share with its interval and the counts it rests on."""
+def rate(of: Rate, href: str = "", among: str = "") -> Cell:
+    """A share with its interval and its counts. href: the rows counted; among: those they are counted of."""
     values = (of.x, of.n, _rounded(of.share), _rounded(of.low), _rounded(of.high))
     if of.share is None:
-        return Cell("–", values, "", more or "none counted")
+        return Cell("–", values, more="none counted")
     said = f"{of.x:,} of {of.n:,}; {interval_said(of.low, of.high)}"
-    return Cell(share_said(of.share), values, href if of.x else "", f"{said}. {more}" if more else said)
+    return Cell(share_said(of.share), values, href if of.x else "", said, among)
 
 
 def money(minor: int | None, currency: str, href: str = "", more: str = "") -> Cell:
@@ -143,8 +143,8 @@ def in_units(minor: int, currency: str) -> str:
     return ("-" if minor < 0 else "") + f"{whole}" + (f".{fine:0{decimals}d}" if decimals else "")
 
 
-def days(number: float | None, more: str = "") -> Cell:
-    return Cell("–", ("",), "", more) if number is None else Cell(f"{number:.0f} days", (round(number, 1),), "", more)
+def days(number: float | None, href: str = "", more: str = "") -> Cell:
+    return Cell("–", ("",), "", more) if number is None else Cell(f"{number:.0f} days", (round(number, 1),), href, more)
 
 
 def words(text: str, more: str = "") -> Cell:

@@ -128,7 +128,7 @@ def _reading(request: SalonRequest, form: ReviewForm, asked: Asked, *, draws: bo
 
 def _opened(request: SalonRequest) -> tuple[ReviewForm, Asked, Opened, str]:
     form, asked = _question(request)
-    what, group = request.GET.get("what", "")[:80], request.GET.get("group", "")[:80]
+    what, group = request.GET.get("what", "")[:240], request.GET.get("group", "")[:80]
     found = None if asked is None else opened(what, asked, group)
     if asked is None or found is None:
         raise Http404("The review has no such rows.")

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils.timezone import localdate
 
 from fittings.review.visits import led_to, tried_by_group
+from pieces.models import AskedFor
 from pieces.owner_review import in_common_counts, what_was_sold
 from pieces.review.in_common import LOOKED_AT
 from pieces.review.spans import Span
@@ -16,7 +17,7 @@ from pieces.review_asked import Asked
 from pieces.review_groups import GROUPINGS
 from pieces.stock import take_in_brought_unit
 from pieces.stock_review import stock_by_group
-from tests.fittings.review.shop import small_shop
+from tests.fittings.review.shop import ask_in_vain, days_ago, small_shop
 from tests.pieces.factories import VariantFactory
 
 pytestmark = pytest.mark.django_db
@@ -128,10 +129,16 @@ def numbers_that_open(page):
             for cell in row.cells:
                 if "what=" in cell.href and isinstance(cell.values[0], int):
                     yield cell.href, cell.values[0]
+                if "what=" in cell.more_href:
+                    yield cell.more_href, cell.values[1]
 
 
 @pytest.mark.parametrize("by", GROUPINGS)
 def test_every_number_opens_as_many_rows(shop, client, by):
+    ask_in_vain(shop, 1, 3)
+    for number in range(2):
+        missed = {"words": "A fringe, copper", "length_mm": 200, "visit_reference": f"F-MISSED{number:02d}"}
+        AskedFor.objects.create(**missed, asked_at=days_ago(30), asked_by=shop.owner)
     client.force_login(shop.owner)
     page = client.get(f"{reverse('review')}?span=24-months&by={by}").context["page"]
     opened = dict.fromkeys(numbers_that_open(page))
