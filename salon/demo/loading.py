@@ -35,7 +35,7 @@ from salon.demo.ring import read_ring
 from salon.demo.sending import send_up_to
 from salon.demo.shop import look_ahead, open_shop, opened_at, set_up, take_staff_on
 from salon.demo.story import Story
-from salon.demo.takings import BY_CARD, agree
+from salon.demo.takings import BY_CARD, agree, ordered
 from salon.demo.trade import trade
 from salon.demo.visits import NEARLY, WELL, Choice, Look, choose, conclude, examine, sign, try_on
 from salon.demo.years import live_on, look_back
@@ -165,7 +165,12 @@ def _go_through(visit: PastVisit, appointment: Appointment, desk: Desk, salon: S
                 reserve_unit(unit=taken.unit, by=stylist, client=client)
         if visit.pays_in_parts:
             chosen = fitting.try_ons.get(outcome=TryOn.Outcome.CHOSEN)
-            agree(fitting, chosen.unit, None, BY_CARD, desk, salon, finished_at)
+            line = (
+                None
+                if chosen.unit
+                else ordered(fitting, comes_in_days=NOT_YET_COLLECTED_DAYS, salon=salon, at=finished_at)
+            )
+            agree(fitting, chosen.unit, line, BY_CARD, desk, salon, finished_at)
 
 
 def _test_skin(client: Client, test: SkinTestOf, stylist: User, visit_at: datetime) -> SkinTest:

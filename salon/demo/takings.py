@@ -51,18 +51,18 @@ def buy(fitting: Fitting, buying: Buying, desk: Desk, salon: Salon, story: Story
     variant = _chosen(fitting)
     lying_here = Unit.objects.in_drawer().filter(variant=variant, purpose=Unit.Purpose.SALE)
     unit = lying_here.filter(received_on__lte=localdate(at)).order_by("number").first()
-    ordered = None if unit else _ordered(variant, fitting, buying, salon, at)
-    sale = agree(fitting, unit, ordered, buying.paying, desk, salon, at)
+    line = None if unit else ordered(fitting, comes_in_days=buying.fetched_after_days, salon=salon, at=at)
+    sale = agree(fitting, unit, line, buying.paying, desk, salon, at)
     fetched_at = at + timedelta(days=buying.fetched_after_days)
-    if ordered:
-        story.then(fetched_at - timedelta(hours=5), _come_in, ordered, desk)
+    if line:
+        story.then(fetched_at - timedelta(hours=5), _come_in, line, desk)
     story.then(fetched_at, _fetch, sale.lines.get(), buying, desk, salon)
 
 
 def agree(
     fitting: Fitting,
     unit: Unit | None,
-    ordered: OrderLine | None,
+    order_line: OrderLine | None,
     paying: Paying,
     desk: Desk,
     salon: Salon,
@@ -73,7 +73,7 @@ def agree(
     measured, _ = measured_for(fitting.client, _chosen(fitting))
     asked = LineAsked(
         unit=unit,
-        order_line=ordered,
+        order_line=order_line,
         discount_minor=paying.discount_minor,
         discount_because=paying.discount_because,
         measured=measured,
@@ -99,12 +99,13 @@ def _chosen(fitting: Fitting) -> Variant:
     )
 
 
-def _ordered(variant: Variant, fitting: Fitting, buying: Buying, salon: Salon, at: datetime) -> OrderLine:
-    by = fitting.stylist
+def ordered(fitting: Fitting, *, comes_in_days: int, salon: Salon, at: datetime) -> OrderLine:
+    """What she chose, ordered for her and sent for."""
+    variant, by = _chosen(fitting), fitting.stylist
     awaited = order_specially(client=fitting.client, variant=variant, salon=salon, by=by, at=at)
     line = awaited.order_line
     assert line is not None  # noqa: S101  # it was put on an order just now
-    send(order=line.order, expected_on=localdate(at) + timedelta(days=buying.fetched_after_days), by=by, at=at)
+    send(order=line.order, expected_on=localdate(at) + timedelta(days=comes_in_days), by=by, at=at)
     return line
 
 
