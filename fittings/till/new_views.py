@@ -41,7 +41,8 @@ def _answered(request: SalonRequest, client: Client) -> HttpResponse:
     kept = [key for key in request.POST.getlist("line") if key != request.POST.get("remove")][:MOST_LINES]
     form = SaleForm(request.POST, client=client, salon=request.salon)
     wanted = [*kept, *request.POST.getlist("add")]
-    if "more" in request.POST and (added := form.added()):
+    adds = "more" in request.POST or ("reckon" in request.POST and request.POST.get("number"))  # Enter, or a scanner's
+    if adds and (added := form.added()):
         wanted.append(added)
         form = SaleForm(_without_what_was_added(request), client=client, salon=request.salon)
     shown = things(wanted, client=client, currency=request.salon.currency)
