@@ -22,6 +22,7 @@ MOST_BARS: Final = 12
 _LONGEST_NAME: Final = 54
 _DASHES: Final = ("-", "--", ":", "-.")
 _ROW: Final = 38
+_EDGE: Final = 4
 _ON_PAPER: Final[dict[str, Any]] = {"bbox": {"facecolor": PAPER, "edgecolor": "none", "pad": 1}, "zorder": 5}
 """Words that lines would cross."""
 
@@ -38,7 +39,7 @@ class Bar:
 
 def bars(bars: Sequence[Bar], *, key: str, title: str) -> SafeString:
     """Bars below each other, each under its name and with its number."""
-    figure, axes = _sheet(_ROW * len(bars) + 6)
+    figure, axes = _sheet(_ROW * len(bars), beside=0, below=0)
     axes.axis("off")
     axes.set_xlim(0, 1)
     axes.set_ylim(len(bars), 0)
@@ -66,7 +67,7 @@ class Span:
 def shares(spans: Sequence[Span], *, key: str, title: str, overall: Rate) -> SafeString:
     """Shares with their intervals, and a line at the share of all together."""
     most = min(1.0, ceil(max([span.high for span in spans] + [overall.share or 0.0]) * 10 + 0.01) / 10)
-    figure, axes = _sheet(_ROW * len(spans) + 44)
+    figure, axes = _sheet(_ROW * len(spans))
     _intervals(axes, spans)
     axes.set_xlim(0, most)
     step = 0.05 if most <= 0.3 else 0.1 if most <= 0.6 else 0.2
@@ -82,7 +83,7 @@ def ratios(spans: Sequence[Span], *, key: str, title: str) -> SafeString:
     """How many times as often, on a scale on which twice and half are equally far from once."""
     low = min([0.5] + [max(span.low, 0.1) for span in spans])
     high = max([2.0] + [10.0 if isinf(span.high) else min(span.high, 20.0) for span in spans])
-    figure, axes = _sheet(_ROW * len(spans) + 44)
+    figure, axes = _sheet(_ROW * len(spans))
     _intervals(axes, [Span(s.name, s.middle, max(s.low, low), min(s.high, high), s.says) for s in spans])
     axes.set_xscale("log")
     axes.set_xlim(low * 0.9, high * 1.1)
@@ -96,7 +97,7 @@ def ratios(spans: Sequence[Span], *, key: str, title: str) -> SafeString:
 
 def pareto(bars: Sequence[Bar], reached: Sequence[float], *, key: str, title: str) -> SafeString:
     """Bars in falling order, and the share that each and all before it reach together as a rising line."""
-    figure, axes = _sheet(_ROW * len(bars) + 44)
+    figure, axes = _sheet(_ROW * len(bars))
     axes.set_ylim(len(bars), 0)
     axes.set_yticks([])
     axes.set_xlim(0, 1.02)
@@ -125,7 +126,7 @@ class Curve:
 
 def curves(curves: Sequence[Curve], *, key: str, title: str, told: str) -> SafeString:
     """Falling steps, each with dashes of its own, named below."""
-    figure, axes = _sheet(250 + 18 * len(curves))
+    figure, axes = _sheet(190, beside=46, below=48 + 18 * len(curves))
     longest = max([365.0, *(curve.days[-1] for curve in curves if len(curve.days))])
     for place, curve in enumerate(curves):
         colour = INK if place % 2 else FIRST
@@ -147,7 +148,7 @@ def curves(curves: Sequence[Curve], *, key: str, title: str, told: str) -> SafeS
     axes.axhline(0.5, color=SOFT, linestyle=":", linewidth=1)
     axes.set_xlabel("months worn", fontsize=10.5, color=SOFT)
     _quiet(axes)
-    axes.legend(loc="upper center", bbox_to_anchor=(0.45, -0.2), frameon=False, fontsize=11, handlelength=3.2)
+    axes.legend(loc="upper center", bbox_to_anchor=(0.45, -0.22), frameon=False, fontsize=11, handlelength=3.2)
     return _drawn(figure, key=key, title=title, told=told)
 
 
@@ -185,17 +186,20 @@ def _short(name: str) -> str:
     return name if len(name) <= _LONGEST_NAME else f"{name[: _LONGEST_NAME - 1]}…"
 
 
-def _sheet(high: float) -> tuple[Any, Any]:
+def _sheet(high: float, *, beside: float = 18, below: float = 26) -> tuple[Any, Any]:
+    """A drawing with axes so high, room for their words at the left and below, and a little at the other sides."""
     import matplotlib as mpl
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
     # letters stay letters, which are read out and grow with the page's; the salt keeps names the same run after run
     mpl.rcParams.update({"svg.fonttype": "none", "svg.hashsalt": "review", "text.parse_math": False})
-    figure = Figure(figsize=(WIDE / 72, high / 72), layout="constrained")
+    whole = high + below + _EDGE
+    figure = Figure(figsize=(WIDE / 72, whole / 72))
     FigureCanvasSVG(figure)
     figure.patch.set_visible(False)
-    axes = figure.subplots()
+    right = min(beside, 18)
+    axes = figure.add_axes((beside / WIDE, below / whole, (WIDE - beside - right) / WIDE, high / whole))
     axes.patch.set_visible(False)
     return figure, axes
 
