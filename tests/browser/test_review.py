@@ -28,7 +28,7 @@ def test_from_a_number_to_its_rows_and_from_the_proposal_to_a_draft(shop, signed
     page.get_by_role("button", name="Show").click()
     expect(page.get_by_role("img", name="From consult to kept, in consults")).to_be_visible()
     steps = page.get_by_role("table", name="From consult to kept")
-    steps.get_by_role("row", name="That led to a sale").get_by_role("link", name="6").click()
+    steps.get_by_role("row", name="That led to a sale").get_by_role("link", name="6", exact=True).click()
     expect(page.get_by_role("heading", name="Consults that led to a sale")).to_be_visible()
     expect(page.get_by_text("6 rows.")).to_be_visible()
     page.get_by_role("link", name="Review").last.click()
