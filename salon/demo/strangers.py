@@ -20,6 +20,13 @@ SHORT_MARGIN_MM: Final = 10.0
 TIMES_AS_OFTEN: Final = 3.0
 COMES_BACK: Final = 0.12  # of those with room to spare
 TAKES_ONE: Final = 0.8
+WORN_FOR_DAYS: Final = {
+    "standard": (110, 260),
+    "heat_friendly": (150, 380),
+    "blend": (220, 480),
+    "human": (320, 800),
+}
+"""After how long a piece of each fibre is worn out: the first of them, and the last."""
 
 # fmt: off
 GIVEN = (
@@ -114,3 +121,9 @@ def comes_back(margin_mm: float | None, draw: Random) -> bool:
     """Whether a sold piece is brought back: the planted effect."""
     short = margin_mm is not None and margin_mm < SHORT_MARGIN_MM
     return draw.random() < COMES_BACK * (TIMES_AS_OFTEN if short else 1)
+
+
+def worn_out_after(fibre: str, draw: Random) -> int:
+    """Days from the day she took it home."""
+    first, last = WORN_FOR_DAYS[fibre]
+    return draw.randint(first, last)

@@ -15,16 +15,18 @@ from clients.models.consent import ConsentKind
 from clients.registering import register_client
 from fittings.candidates import ground_of, proposals_for, with_all_that_is_read
 from fittings.models import Candidate, Fitting, OwnedPiece
+from fittings.owning import end_piece
 from fittings.taking_back import take_back_hers
 from fittings.trying import choose_to_try
 from fittings.visiting import begin_visit, finish_visit
 from pieces.asking import note_asked_for
 from pieces.models import Payment, Piece, Return, ReturnReason, SaleLine, Variant
 from pieces.paying import paid_for
+from pieces.stock import back_from_cleaning
 from salon.demo.days import Desk, days_ago
 from salon.demo.examinations import SOUND, Examination
 from salon.demo.story import Story
-from salon.demo.strangers import LOOKED_AT, SHORT_MARGIN_MM, TAKES_ONE, Stranger, comes_back, strangers
+from salon.demo.strangers import LOOKED_AT, SHORT_MARGIN_MM, TAKES_ONE, Stranger, comes_back, strangers, worn_out_after
 from salon.demo.takings import Buying, Paying, buy
 from salon.demo.visits import NEARLY, NOT, WELL, Choice, Look, conclude, examine, sign, try_on
 from salon.models import Salon
@@ -143,6 +145,14 @@ def _go_on(
 ) -> None:
     if comes_back(line.margin_mm, stranger.draw):
         story.then(at + timedelta(days=stranger.draw.randint(2, 40)), _bring_back, stranger, line, desk, salon)
+    else:
+        worn_out_at = at + timedelta(days=worn_out_after(owned.unit.variant.piece.fibre, stranger.draw))
+        story.then(worn_out_at, _wear_out, owned, stranger, desk)
+
+
+def _wear_out(owned: OwnedPiece, stranger: Stranger, desk: Desk, at: datetime) -> None:
+    by = desk.staff[stranger.stylist]
+    end_piece(owned=owned, until=localdate(at), ended=OwnedPiece.Ended.WORN_OUT, by=by, at=at)
 
 
 def _reason(stranger: Stranger, line: SaleLine) -> ReturnReason:
@@ -172,3 +182,6 @@ def _bring_back(stranger: Stranger, line: SaleLine, desk: Desk, salon: Salon, at
         owner=desk.staff["owner"] if worn or late else None,
         because="She had told us of it within the days; half is given back." if worn or late else "",
     )
+    if worn:
+        assert line.unit is not None  # noqa: S101  # it came back just now
+        back_from_cleaning(unit=line.unit, by=desk.staff["stylist"], at=at + timedelta(hours=2))
