@@ -41,13 +41,17 @@ def _answered(request: SalonRequest, client: Client) -> HttpResponse:
     kept = [key for key in request.POST.getlist("line") if key != request.POST.get("remove")][:MOST_LINES]
     form = SaleForm(request.POST, client=client, salon=request.salon)
     wanted = [*kept, *request.POST.getlist("add")]
+    is_typed = any(request.POST.get(name, "").strip() for name in ("number", "service"))
+    agrees = "agree" in request.POST
     adds = "more" in request.POST or ("reckon" in request.POST and request.POST.get("number"))  # Enter, or a scanner's
-    if adds and (added := form.added()):
-        wanted.append(added)
+    if (adds or (agrees and is_typed)) and (added := form.added()):
+        wanted += added
         form = SaleForm(_without_what_was_added(request), client=client, salon=request.salon)
+        if agrees:  # she has not heard yet what it comes to with that
+            messages.info(request, "What stood under “Add something” is in the sale now. See what it comes to.")
     shown = things(wanted, client=client, currency=request.salon.currency)
     basket = Basket(shown, salon=request.salon, sent=request.POST, kept=kept)
-    if "agree" in request.POST and (sale := form.agree(basket, by=request.user, at=now())):
+    if agrees and not is_typed and (sale := form.agree(basket, by=request.user, at=now())):
         messages.success(request, "The sale is written down and its pieces are set aside for her.")
         return redirect(sale)
     if len({thing.key for thing in shown}) < len(set(wanted)):

@@ -59,20 +59,17 @@ class SaleForm(RefusingForm):
         listed.queryset = PricedService.objects.in_use()  # type: ignore[attr-defined]  # a ModelChoiceField
         listed.currency = salon.currency  # type: ignore[attr-defined]  # a PricedChoice
 
-    def added(self) -> str:
-        """The key of what is added by number or from the list; empty, with the reason on the form, where it is none."""
+    def added(self) -> list[str]:
+        """The keys of what is added by number and from the list; none, with the reason on the form, if one is wrong."""
         if not self.is_valid():
-            return ""
-        if service := self.cleaned_data["service"]:
-            return f"service-{service.pk}"
-        number = unit_number(self.cleaned_data["number"])
-        if not number:
-            self.add_error("number", "Write the number of a unit, or choose from the price list.")
-            return ""
-        if not Unit.objects.filter(number=number).exists():
+            return []
+        service, number = self.cleaned_data["service"], unit_number(self.cleaned_data["number"])
+        if number and not Unit.objects.filter(number=number).exists():
             self.add_error("number", f"There is no unit {number}. Its number stands on its label.")
-            return ""
-        return f"unit-{number}"
+            return []
+        if not (number or service):
+            self.add_error("number", "Write the number of a unit, or choose from the price list.")
+        return [*([f"unit-{number}"] if number else []), *([f"service-{service.pk}"] if service else [])]
 
     def agree(self, basket: Basket, *, by: User, at: datetime) -> Sale | None:
         """Write the sale down, or put the reason on the form and return None."""

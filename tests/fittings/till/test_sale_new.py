@@ -88,6 +88,23 @@ def test_a_number_that_names_nothing_is_said_and_stays(at_the_till, her, typed, 
     assert answer.context["form"]["number"].value() == typed["number"]
 
 
+def test_what_is_typed_but_not_added_yet_is_added_and_seen_before_it_is_agreed(at_the_till, her):
+    first, second, service = UnitFactory(), UnitFactory(), PricedServiceFactory()
+    typed = {"number": second.number, "service": service.pk, "agree": "yes"}
+    answer = at_the_till.post(page_for(her), line_of(first) | typed)
+    assert keys(answer) == [f"unit-{first.number}", f"unit-{second.number}", f"service-{service.pk}"]
+    assert "is in the sale now" in words(answer)
+    answer = at_the_till.post(page_for(her), line_of(first) | {"number": "U-0000000K", "agree": "yes"})
+    assert "There is no unit U-0000000K" in words(answer)
+    assert not Sale.objects.exists()
+
+
+def test_a_unit_read_twice_is_one_line(at_the_till, her):
+    unit = UnitFactory()
+    answer = at_the_till.post(page_for(her), line_of(unit) | {"number": unit.number, "more": "yes"})
+    assert keys(answer) == [f"unit-{unit.number}"]
+
+
 def test_a_line_is_taken_off(at_the_till, her):
     unit, service = UnitFactory(), PricedServiceFactory()
     sent = line_of(unit)
