@@ -23,8 +23,6 @@ PAPER: Final = "#ffffff"
 CLASSES: Final = {INK: "ink", SOFT: "soft", LINE: "line", FIRST: "first", SECOND: "second", PAPER: "paper"}
 _KEPT_BY_THE_PAGE: Final = {"font-family", "font-weight", "font-style", "font"}
 
-ElementTree.register_namespace("", SVG)
-
 
 def inline(drawing: str, *, key: str, title: str, told: str) -> SafeString:
     """The drawing as an element of the page. key: unlike that of any other drawing on it."""
@@ -48,6 +46,10 @@ def inline(drawing: str, *, key: str, title: str, told: str) -> SafeString:
         "stroke-linejoin": "round",
         "data-shape": f"{float(width) / float(height):.2f}",
     }
+    # a page needs no prefixes, and which stands for what is kept for the whole process, where others may change it
+    for element in root.iter():
+        element.tag = element.tag.removeprefix(f"{{{SVG}}}")
+    root.set("xmlns", SVG)
     text = ElementTree.tostring(root, encoding="unicode", short_empty_elements=True)
     return mark_safe(text)  # noqa: S308  # an element tree escapes what stands in it
 
