@@ -38,7 +38,7 @@ def return_new(request: SalonRequest, reference: str, pk: int) -> HttpResponse:
         return redirect(line.sale)
     terms = terms_of(request.salon)
     context = {
-        "place": "clients",
+        "place": "sales",
         "line": line,
         "form": form,
         "days": days,

@@ -70,7 +70,7 @@ def how_often(sold: WhatWasSold, reading: Reading) -> Section:
     rows = [_rate_row(place, standing, reading) for place, standing in enumerate(ranking.ranked, 1)]
     rows += [_rate_row(None, standing, reading) for standing in ranking.too_few]
     young = sold.all.sold - sold.all.judged
-    says = [f"{young:,} pieces sold in the last {JUDGED_AFTER_DAYS} days are not judged yet."] if young else []
+    says = [f"Sold in the last {JUDGED_AFTER_DAYS} days and not judged yet: {young:,}."] if young else []
     if counts:
         all_together = rate(ranking.overall)
         says.insert(0, f"Of all pieces judged, {all_together.shown} came back ({all_together.more}).")
@@ -181,7 +181,7 @@ def in_common(
     looked_at = max((effect.looked_at for effect in effects), default=0)
     says = [effect_said(effect, house, reading.units) for effect in found]
     if not found:
-        says = ["Nothing that was measured tells what came back from what was kept, as far as can be said."]
+        says = ["Nothing that was measured sets what came back apart from what was kept, as far as can be told."]
     leads = [
         Lead(f"House rule: {ALL_NUMBERS[key].label.lower()}", reverse("house-rule", args=[key]))
         for key in dict.fromkeys(HOUSE[effect.factor.key][0] for effect in found if effect.factor.key in HOUSE)
@@ -200,7 +200,9 @@ def in_common(
         [_effect_row(effect, house, reading) for effect in effects],
         notes=(
             f"Too few to say: under {FEWEST_TO_COMPARE} pieces on a side, or under {FEWEST_RETURNED} that came back.",
-            f"p is Fisher’s exact test, corrected by Holm for the {looked_at} that were looked at.",
+            "p: how often chance alone would make a difference as large as this. It speaks from under 0.05 on.",
+            f"By Fisher’s exact test, made stricter for the {looked_at} that were looked at (Holm); the range beside "
+            "“times as often” is not, so it can leave out 1 while the verdict still says chance.",
             "What goes together need not be the cause.",
         ),
     )

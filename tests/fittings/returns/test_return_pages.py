@@ -225,6 +225,11 @@ def test_the_list_says_why_what_became_of_it_and_who_allowed_it(client, owner, s
     assert "She was in hospital" in outside
 
 
+def test_what_comes_back_the_same_day_is_said_so(client, stylist, send):
+    send(sold(days_ago=0), refund_minor="0", method="")
+    assert "on the day it was handed over" in words(client.get(reverse("returns")))
+
+
 def test_an_empty_list_says_how_a_piece_gets_onto_it(client, stylist):
     assert "A piece is taken back from the page of its sale." in words(client.get(reverse("returns")))
     assert "nothing was taken back that the terms refuse" in words(client.get(reverse("returns"), {"show": "outside"}))
