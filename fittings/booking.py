@@ -257,7 +257,8 @@ def take_deposit(*, appointment: Appointment, method: str, salon: Salon, by: Use
     fresh.deposit_payment = hold_deposit(
         client=fresh.client,
         amount_minor=fresh.deposit_minor,
-        what_for=f"{fresh.kind} on {date_said(localdate(fresh.starts_at, salon_zone()))}",
+        # not of which kind: a skin test is nobody's business who sees her receipt
+        what_for=f"Appointment on {date_said(localdate(fresh.starts_at, salon_zone()))}",
         method=method,
         salon=salon,
         by=by,

@@ -49,7 +49,9 @@ def receipt_paper(receipt: Receipt) -> Sheet:
 def _money(shown: Mapping[str, Any], told: Told) -> Section:
     amount = shown["amount_minor"]
     word = "Given back" if amount < 0 else "Deposit paid" if shown["is_deposit"] else "Paid"
-    about = shown["what_for"] or ("Held for you until you buy, or given back." if not shown["sale"] else "")
+    held = amount > 0 and not shown["sale"]
+    about = shown["what_for"] or ("Held for you until you buy, or given back." if held else "")
+    beyond = shown["paid_before_minor"] + amount - shown["total_minor"] if shown["sale"] else 0
     return Section(
         "This payment",
         facts=facts(
@@ -57,6 +59,7 @@ def _money(shown: Mapping[str, Any], told: Told) -> Section:
             ("For", about),
             ("Paid before", told(shown["paid_before_minor"]) if shown["sale"] and shown["paid_before_minor"] else ""),
             ("Still to be paid", told(shown["still_owed_minor"]) if shown["sale"] else ""),
+            ("Paid beyond what the sale comes to", told(beyond) if beyond > 0 else ""),
             ("Tax number of the salon", shown["salon"]["tax_number"]),
         ),
     )

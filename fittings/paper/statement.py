@@ -76,6 +76,7 @@ def _sale(sale: Sale, words: SalonWords) -> Section:
             ("Comes to", f"{told(total)}, with {told(tax)} of tax in it" if tax else told(total)),
             ("Paid", told(paid)),
             ("Still to be paid", told(total - paid) if total > paid else ""),
+            ("Paid beyond what it comes to", told(paid - total) if paid > total else ""),
         ),
         tables=(
             Table("Lines", ("What", "How many", "Price", "Off", "To pay"), rows),

@@ -68,6 +68,7 @@ def test_the_deposit_is_that_of_the_kind_when_it_was_booked_and_is_taken_once(bo
     assert (paid.deposit_taken_by, paid.owes_deposit, paid.sequence) == (booking["by"], False, 0)
     held = paid.deposit_payment
     assert (held.amount_minor, held.is_deposit, held.sale, held.receipt.number) == (2000, True, None, 1)
+    assert str(booking["kind"]) not in held.receipt.shown["what_for"]  # it may name a test of her skin
     with pytest.raises(ValidationError, match=r"was already taken on Monday 1 June, 09:00, by"):
         take_deposit(appointment=appointment, **taking)
     cancel_appointment(appointment=without, because="She rang", **closing)

@@ -66,6 +66,27 @@ def test_receipts_say_what_was_a_deposit_and_what_went_back():
     assert "Given back: £20.00, cash\nFor: Ill" in told(receipt_paper(back.receipt))
 
 
+def test_a_deposit_given_back_is_held_no_longer():
+    deposit = held_for(ClientFactory())
+    till = {"salon": Salon.objects.default(), "by": DeskFactory(), "at": now()}
+    back = give_back(deposit=deposit, amount_minor=2000, method="cash", **till)
+    assert "Held for you" not in told(receipt_paper(back.receipt))
+
+
+def test_what_the_salon_keeps_of_a_piece_taken_back_stands_on_the_papers():
+    sale = SaleFactory(lines=[LineAsked(unit=UnitFactory())])
+    PaymentFactory(sale=sale, amount_minor=124_900)
+    line = sale.lines.get()
+    hand_over(line=line, by=sale.agreed_by, at=now())
+    till = {"salon": Salon.objects.default(), "by": sale.agreed_by, "at": now()}
+    back = take_back(
+        line=line, reason=ReturnReasonFactory(), fate="drawer", refund_minor=100_000, method="card", **till
+    )
+    assert "Paid beyond what the sale comes to: £249.00" in told(receipt_paper(back.payment.receipt))
+    statement = statement_paper(sale.client, [sale], Prescribed(), salon=till["salon"], on=localdate())
+    assert "Comes to: £0.00\nPaid: £249.00\nPaid beyond what it comes to: £249.00" in told(statement)
+
+
 def test_a_statement_says_what_was_bought_paid_and_taken_back_and_claims_nothing():
     service = PricedServiceFactory(name="Cut-in")
     sale = SaleFactory(lines=[LineAsked(unit=UnitFactory()), LineAsked(service=service, count=2)])
