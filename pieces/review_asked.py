@@ -24,13 +24,16 @@ Sums = TypeVar("Sums")
 
 @dataclass(frozen=True)
 class Asked:
-    """currency: that of the salon; money in another is not added up. length_unit: how groups of lengths are named."""
+    """currency: that of the salon; money in another is not added up. length_unit: how groups of lengths are named.
+    dead_after_days: a unit that lay so long, with none of its kind sold meanwhile, is dead stock.
+    """
 
     span: Span
     today: date
     grouping: Grouping
     currency: str
     length_unit: str = "cm"
+    dead_after_days: int = 180  # common practice
 
     @property
     def since(self) -> datetime:

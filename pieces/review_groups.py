@@ -29,6 +29,9 @@ class Group:
     name: str
 
 
+ALL: Final = Group("all", "All pieces")
+
+
 @dataclass(frozen=True)
 class Grouping:
     """path: the column of a variant that tells groups apart; empty for the stylist, who stands on the sale."""
@@ -147,7 +150,12 @@ GROUPINGS: Final = {
 
 
 def groups_of_variants(grouping: Grouping, *, unit: str = "cm") -> dict[int, Group]:
-    """The group of every variant there is, by its key, in one query. unit: "in" or "cm", for names of lengths."""
+    """The group of every variant there is, by its key, in one query; by stylist all are one group.
+
+    unit: "in" or "cm", for the names of lengths.
+    """
+    if grouping.by_stylist:
+        return dict.fromkeys(Variant.objects.order_by().values_list("pk", flat=True), ALL)
     more = (unit,) if grouping.key == "length" else ()
     rows = Variant.objects.order_by().values_list("pk", *grouping.reads)
     return {row[0]: grouping.group(*row[1:], *more) for row in rows}

@@ -15,7 +15,7 @@ from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet, Sum
 
 from pieces.models import SaleLine, StockMovement, Unit
 from pieces.owner_review import Sold
-from pieces.review.worth import DEAD_AFTER_DAYS, Held, Worth, worth_of
+from pieces.review.worth import Held, Worth, worth_of
 from pieces.review_asked import Asked, Unindexed, fold, midnight, summed
 from pieces.review_groups import Group
 from pieces.stock import HERE
@@ -62,14 +62,16 @@ def _sold_before(asked: Asked) -> QuerySet[SaleLine]:
     return SaleLine.objects.sold().filter(handed_over_at__lt=asked.since, is_live=True)
 
 
-def _gone_before(asked: Asked) -> Q:
-    gone = StockMovement.objects.filter(unit=OuterRef("pk"), to_state=Unit.State.GONE, at__lt=asked.since)
-    return Q(state=Unit.State.GONE) & Q(Exists(gone))
+def _gone_before(asked: Asked, *, unit: str = "") -> Q:
+    """Units that had gone for good. unit: the path to it."""
+    at = f"{unit}__" if unit else ""
+    gone = StockMovement.objects.filter(unit=OuterRef(f"{at}pk"), to_state=Unit.State.GONE, at__lt=asked.since)
+    return Q(**{f"{at}state": Unit.State.GONE}) & Q(Exists(gone))
 
 
 def is_dead(asked: Asked) -> Q:
     """For sale and here for long, with none of its kind sold meanwhile."""
-    long_ago = asked.today - timedelta(days=DEAD_AFTER_DAYS)
+    long_ago = asked.today - timedelta(days=asked.dead_after_days)
     sold_since = SaleLine.objects.sold().filter(variant=OuterRef("variant"), handed_over_at__gte=midnight(long_ago))
     return FOR_SALE & Q(received_on__lte=long_ago) & Q(~Exists(sold_since))
 
@@ -98,7 +100,9 @@ def stock_by_group(asked: Asked) -> dict[Group, Stock]:
     could = had.annotate(could=Count("pk", filter=~_gone_before(asked)))
     # what was sold before is taken off by its own sum: asking each unit takes ten times as long
     for_sale = _sold_before(asked).alias(purpose=Unindexed(F("unit__purpose"))).filter(purpose=Unit.Purpose.SALE)
-    sold = for_sale.order_by().values("variant_id").annotate(could=-Count("pk"))
+    # what has worn out at a client's since is off already
+    still_hers = for_sale.filter(~_gone_before(asked, unit="unit"))
+    sold = still_hers.order_by().values("variant_id").annotate(could=-Count("pk"))
     found: dict[Group, Stock] = defaultdict(Stock)
     for rows in (here, could, sold):
         fold(found, asked.groups_by_variant, rows, "variant_id")

@@ -104,9 +104,9 @@ def what_falls_due(due: Mapping[str, Due], reading: Reading) -> Section:
     says = []
     if rows:
         says = [
-            f"{all_of_it.due:,} pieces fall due in the next {AHEAD_DAYS} days, worth"
-            f" {format_minor(all_of_it.worth_minor, currency)} at today’s prices;"
-            f" {all_of_it.overdue:,} more are past their expected end."
+            f"Falling due in the next {AHEAD_DAYS} days: {all_of_it.due:,}, worth"
+            f" {format_minor(all_of_it.worth_minor, currency)} at today’s prices."
+            f" Past their expected end besides: {all_of_it.overdue:,}."
         ]
     table = Table(
         "due",

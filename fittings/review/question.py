@@ -84,6 +84,7 @@ class ReviewForm(forms.Form):
             grouping=GROUPINGS[self.cleaned_data["by"]],
             currency=self.salon.currency,
             length_unit="in" if self.units == Units.IMPERIAL else "cm",
+            dead_after_days=self.salon.dead_stock_days,
         )
 
     def query(self, **more: object) -> str:

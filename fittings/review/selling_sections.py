@@ -6,11 +6,23 @@ from collections.abc import Mapping
 
 from fittings.review import pictures
 from fittings.review.section import NO_PICTURE, Reading, Section
-from fittings.review.tables import Cell, Column, Row, Table, count, days, money, rate, rate_columns, share_said
+from fittings.review.tables import (
+    Cell,
+    Column,
+    Row,
+    Table,
+    count,
+    days,
+    in_units,
+    money,
+    rate,
+    rate_columns,
+    share_said,
+)
 from fittings.review.visits import Led, Tried
 from pieces.owner_review import Sold, WhatWasSold
 from pieces.review.rates import FEWEST_TO_RANK, rate_of
-from pieces.review.worth import DEAD_AFTER_DAYS, Worth
+from pieces.review.worth import Worth
 from pieces.review_asked import total
 from pieces.review_groups import ALL, Group
 from pieces.stock_review import Stock, worth_by_group
@@ -35,7 +47,7 @@ def from_consult_to_kept(led: Led, sold: WhatWasSold, tried: Mapping[Group, Trie
             share = rate(rate_of(min(number, among), among), reading.opens(what), reading.opens(out_of))
         rows.append(Row(name, (count(number, reading.opens(what)), share)))
     young = [
-        f"{led.sold - old:,} were sold too recently to know whether they are kept for {after} days."
+        f"Sold too recently to know whether it is kept for {after} days: {led.sold - old:,}."
         for after, old in ((30, led.old_30), (90, led.old_90))
         if led.sold - old
     ]
@@ -61,7 +73,7 @@ def from_consult_to_kept(led: Led, sold: WhatWasSold, tried: Mapping[Group, Trie
         ]
         picture = pictures.bars(drawn, key="steps", title="From consult to kept, in consults")
     all_sold = sold.all
-    elsewhere = f"{all_sold.sold:,} pieces were sold in these days, {all_sold.returned:,} of them came back since."
+    elsewhere = f"Pieces sold in these days: {all_sold.sold:,}; of them came back since: {all_sold.returned:,}."
     return Section(
         "kept", "Consults, try-ons, sales, kept", (elsewhere,), (table, _by_group(sold, tried, reading)), picture
     )
@@ -133,14 +145,15 @@ def in_the_drawers(sold: WhatWasSold, stock: Mapping[Group, Stock], reading: Rea
     ]
     rows.insert(0, _stock_row("All together", "", in_all, sold.all, everything, reading))
     says = [
-        f"{format_minor(in_all.tied_up_minor, currency)} lies in {everything.lying:,} units for sale, at cost"
+        f"Units for sale: {everything.lying:,}, {format_minor(in_all.tied_up_minor, currency)} at cost"
         f"{_of_known(everything.lying_costed, everything.lying)}."
-        f" {everything.dead:,} of them are dead stock, worth {format_minor(in_all.dead_minor, currency)}.",
-        f"Dead stock: for sale and here for {DEAD_AFTER_DAYS} days or longer, with none of its kind sold meanwhile.",
+        f" Dead stock among them: {everything.dead:,}, {format_minor(in_all.dead_minor, currency)}.",
+        f"Dead stock: for sale and here for {reading.asked.dead_after_days} days or longer, with none of its kind sold"
+        " meanwhile.",
     ]
     if everything.try_on:
         says.append(
-            f"Besides, {everything.try_on:,} units are for trying on, {format_minor(everything.try_on_minor, currency)}"
+            f"Units for trying on, besides: {everything.try_on:,}, {format_minor(everything.try_on_minor, currency)}"
             f" at cost{_of_known(everything.try_on_costed, everything.try_on)}."
         )
     empty = not (everything.lying or everything.could or sold.all.sold)
@@ -199,7 +212,12 @@ def _stock_row(name: str, key: str, worth: Worth, sold: Sold, stock: Stock | Non
             count(stock.lying, opens("lying")),
             days(worth.days_in_drawer, opens("lying")),
             margin,
-            Cell(dead.shown, (worth.dead.x, worth.dead_minor), dead.href, dead.more if worth.dead.x else ""),
+            Cell(
+                dead.shown,
+                (worth.dead.x, in_units(worth.dead_minor, currency)),
+                dead.href,
+                dead.more if worth.dead.x else "",
+            ),
             money(worth.tied_up_minor, currency, opens("lying"), _of_known(stock.lying_costed, stock.lying).strip()),
         ),
     )
@@ -209,7 +227,7 @@ def _margin_more(worth: Worth, sold: Sold) -> str:
     if worth.margin_minor is None:
         return "no cost known" if sold.sold - sold.returned else ""
     small = "" if worth.margin_of >= FEWEST_TO_RANK else "; few"
-    return f"{share_said(worth.margin_share)} of takings; of {worth.margin_of:,} pieces{small}"
+    return f"{share_said(worth.margin_share)} of takings; pieces: {worth.margin_of:,}{small}"
 
 
 def _of_known(known: int, all_of_them: int) -> str:

@@ -8,12 +8,8 @@ they rest on.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from typing import Final
 
 from pieces.review.rates import Rate, rate_of
-
-DEAD_AFTER_DAYS: Final = 180
-"""A unit for sale that lay in the drawer so long, none of its kind sold meanwhile, is dead stock; common practice."""
 
 
 @dataclass(frozen=True)

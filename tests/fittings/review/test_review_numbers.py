@@ -1,5 +1,6 @@
 """What the review counts, held against plain counting over the same rows; and the rows behind every number."""
 
+import csv
 from collections import Counter
 from datetime import timedelta
 from urllib.parse import parse_qs, urlsplit
@@ -9,14 +10,14 @@ from django.urls import reverse
 from django.utils.timezone import localdate
 
 from fittings.review.visits import led_to, tried_by_group
-from pieces.models import AskedFor
+from pieces.models import AskedFor, Unit
 from pieces.owner_review import in_common_counts, what_was_sold
 from pieces.review.in_common import LOOKED_AT
 from pieces.review.spans import Span
 from pieces.review_asked import Asked
 from pieces.review_groups import GROUPINGS
-from pieces.stock import take_in_brought_unit
-from pieces.stock_review import stock_by_group
+from pieces.stock import take_in_brought_unit, take_in_unit
+from pieces.stock_review import stock_by_group, units_that_could_be_sold
 from tests.fittings.review.shop import ask_in_vain, days_ago, small_shop
 from tests.pieces.factories import VariantFactory
 
@@ -113,6 +114,23 @@ def test_dead_stock_is_old_and_of_a_kind_that_nobody_takes(shop):
     shop.unit(3, 100)
     [human] = [stock for group, stock in stock_by_group(asked("fibre")).items() if group.key == "human"]
     assert (human.dead, human.dead_minor) == (1, 61000)
+
+
+def test_a_piece_that_wore_out_at_a_clients_long_ago_is_taken_off_once(shop):
+    before = stock_by_group(asked())
+    worn = Unit.objects.get(sale_lines__handed_over_at__lt=asked().since)
+    take_in_unit(unit=worn, to="gone", because="Worn out", by=shop.owner, at=asked().since - timedelta(days=10))
+    assert stock_by_group(asked()) == before
+    assert sum(stock.could for stock in before.values()) == units_that_could_be_sold(asked()).count()
+
+
+def test_money_of_dead_stock_is_written_to_the_file_as_money(shop, client):
+    shop.variants.append(VariantFactory(piece=shop.variants[0].piece, cost_minor=61050))
+    shop.unit(3, 200)
+    client.force_login(shop.owner)
+    found = client.get(f"{reverse('review-csv', args=['stock'])}?by=fibre")
+    header, everything, *_ = csv.reader(b"".join(found.streaming_content).decode("utf-8-sig").splitlines())
+    assert dict(zip(header, everything, strict=True))["Dead stock: cost"] == "610.50"
 
 
 def test_a_unit_that_a_client_brought_was_never_the_salons(shop):
