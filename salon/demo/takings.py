@@ -15,7 +15,7 @@ from fittings.models import Fitting, OwnedPiece, TryOn
 from fittings.ordered_in import Arrived, order_specially, send, take_in
 from fittings.selling_home import hand_over_hers, measured_for
 from pieces.models import OrderLine, Payment, Sale, SaleLine, Unit, Variant
-from pieces.paying import owed_for, take_payment
+from pieces.paying import count_deposit, owed_for, take_payment
 from pieces.selling import LineAsked, agree_sale
 from salon.demo.days import Desk
 from salon.demo.story import Story
@@ -79,6 +79,8 @@ def agree(
         measured=measured,
     )
     sale = agree_sale(client=fitting.client, lines=[asked], stylist=by, salon=salon, by=by, at=at)
+    for deposit in Payment.objects.deposits_held().filter(client=fitting.client, amount_minor__lte=owed_for(sale)):
+        count_deposit(payment=deposit, sale=sale)
     first = round(owed_for(sale) * PAID_AT_ONCE / WHOLE_MINOR) * WHOLE_MINOR
     if first:
         take_payment(

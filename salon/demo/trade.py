@@ -14,6 +14,8 @@ from clients.consenting import give_consent
 from clients.models.consent import ConsentKind
 from clients.registering import register_client
 from fittings.candidates import ground_of, proposals_for, with_all_that_is_read
+from fittings.caring import tell_wash
+from fittings.checking import check_condition
 from fittings.models import Candidate, Fitting, OwnedPiece
 from fittings.owning import end_piece
 from fittings.taking_back import take_back_hers
@@ -148,6 +150,16 @@ def _go_on(
     else:
         worn_out_at = at + timedelta(days=worn_out_after(owned.unit.variant.piece.fibre, stranger.draw))
         story.then(worn_out_at, _wear_out, owned, stranger, desk)
+        if worn_out_at > desk.at:
+            lately = max(at + timedelta(days=1), desk.at - timedelta(days=stranger.draw.randint(1, 24)))
+            story.then(lately, _look_after, owned, stranger, desk)
+
+
+def _look_after(owned: OwnedPiece, stranger: Stranger, desk: Desk, at: datetime) -> None:
+    """What is still worn was looked at and washed not long ago."""
+    by = desk.staff[stranger.stylist]
+    check_condition(owned=owned, grades={"fibre": 0, "clips": 0}, by=by, at=at)
+    tell_wash(owned=owned, washed_on=localdate(at), deep_care=True, by=by, at=at)
 
 
 def _wear_out(owned: OwnedPiece, stranger: Stranger, desk: Desk, at: datetime) -> None:
