@@ -125,7 +125,7 @@ def give_back(
     what_for: str = "",
     once: UUID | None = None,
 ) -> Payment:
-    """Give money of a sale back, or a deposit that is still held; never more than was paid.
+    """Give money of a sale back, or the whole of a deposit that is still held; never more than was paid.
 
     Raises ValidationError for nothing, for more than was paid, or for a deposit that counts towards a sale.
     """
@@ -140,6 +140,8 @@ def give_back(
         kept, client, currency = paid_for(sale), sale.client, sale.currency
     elif deposit is not None:
         kept, client, currency = _still_held(deposit), deposit.client, deposit.currency
+    if deposit is not None and 0 < amount_minor < kept:
+        raise ValidationError({"amount_minor": f"A deposit goes back whole: {format_minor(kept, currency)}."})
     if not 0 < amount_minor <= kept:
         raise ValidationError(
             {"amount_minor": f"{format_minor(kept, currency)} was paid; no more than that can be given back."}

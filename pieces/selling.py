@@ -98,7 +98,7 @@ def agree_sale(
     sale.full_clean()
     sale.save()
     usual = TaxRate.objects.usual()
-    for asked in sorted(lines, key=lambda asked: asked.unit.pk if asked.unit else 0):
+    for asked in sorted(lines, key=_in_the_order_of_rows):
         _add(sale, asked, usual, by, at)
     return sale
 
@@ -161,6 +161,11 @@ def held(sale: Sale) -> Sale:
     return kept
 
 
+def _in_the_order_of_rows(asked: LineAsked) -> tuple[int, int]:
+    """Orders before units, each by its key, so that two sales at once never wait for each other."""
+    return (asked.unit.pk if asked.unit else 0, asked.order_line.order_id if asked.order_line else 0)
+
+
 def _add(sale: Sale, asked: LineAsked, usual: TaxRate | None, by: User, at: datetime) -> None:
     unit = asked.unit and _set_aside(asked.unit, sale.client, by, at)
     if unit and unit.purpose == Unit.Purpose.TRY_ON and not asked.tried_on:
@@ -200,7 +205,7 @@ def _add(sale: Sale, asked: LineAsked, usual: TaxRate | None, by: User, at: date
         tax_declared=asked.declared,
         tax_minor=reckoned.tax_minor,
         total_minor=reckoned.total_minor,
-        cost_minor=unit.cost_minor if unit else asked.order_line.cost_minor if asked.order_line else None,
+        cost_minor=_cost(unit or asked.order_line, sale.currency),
         **asdict(asked.measured),
     )
     _kept(line)
@@ -252,6 +257,11 @@ def _price(asked: LineAsked, variant: Variant | None, currency: str) -> int:
     if asked.service is None:
         raise ValidationError("A line sells a piece, or something of the price list.")
     return asked.service.price_minor
+
+
+def _cost(piece: Unit | OrderLine | None, currency: str) -> int | None:
+    """What it cost the salon; unknown where that is in another currency than what it sells for."""
+    return piece.cost_minor if piece and piece.variant.currency == currency else None
 
 
 def _name(asked: LineAsked, variant: Variant | None) -> str:

@@ -236,7 +236,7 @@ class PaymentQuerySet(models.QuerySet["Payment"]):
         return self.filter(sale__isnull=True)
 
     def deposits_held(self) -> PaymentQuerySet:
-        """Deposits that count towards no sale and were not given back, not even in part."""
+        """Deposits that count towards no sale and were not given back."""
         return self.held().filter(is_deposit=True, given_back_by__isnull=True)
 
 

@@ -93,6 +93,21 @@ def test_a_deposit_is_held_counts_once_and_is_given_back_only_while_it_is_held(t
         give_back(deposit=deposit, amount_minor=2000, method="cash", **till)
 
 
+def test_a_deposit_goes_back_whole_for_what_was_left_of_it_would_be_held_by_nobody(till):
+    deposit = take_deposit(client=ClientFactory(), amount_minor=2000, what_for="A consult", method="card", **till)
+    with pytest.raises(ValidationError, match=r"A deposit goes back whole: £20\.00"):
+        give_back(deposit=deposit, amount_minor=500, method="cash", **till)
+    assert give_back(deposit=deposit, amount_minor=2000, method="cash", **till).amount_minor == -2000
+
+
+def test_what_a_piece_cost_in_another_currency_makes_no_margin(till):
+    here, abroad = UnitFactory(cost_minor=56000), UnitFactory(variant__currency="EUR", cost_minor=56000)
+    asked = [LineAsked(unit=here, price_minor=100000), LineAsked(unit=abroad, price_minor=100000)]
+    sale = agree_sale(client=ClientFactory(), lines=asked, **till)
+    costs = {line.unit: line.cost_minor for line in sale.lines.all()}
+    assert costs == {here: 56000, abroad: None}
+
+
 def test_a_sale_is_cancelled_once_its_money_is_back_and_frees_its_units(till):
     payment = PaymentFactory()
     sale = payment.sale
