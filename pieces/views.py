@@ -33,6 +33,8 @@ from salon.common.htmx import render_page_or_part, wants_part
 from salon.current import SalonRequest, reader_units
 
 PIECES_A_PAGE = 24
+BASES_A_PAGE = 24
+SHADES_A_PAGE = 120  # small, and seen side by side
 UNITS_A_PAGE = 50
 UNITS_OF_A_PIECE = 40
 
@@ -77,7 +79,8 @@ def piece(request: SalonRequest, pk: int) -> HttpResponse:
 @needs("pieces.view_base")
 @require_safe
 def bases(request: SalonRequest) -> HttpResponse:
-    return render(request, "pieces/bases.html", {"place": "pieces", "bases": bases_by_size()})
+    page = Paginator(bases_by_size(), BASES_A_PAGE).get_page(request.GET.get("page"))
+    return render(request, "pieces/bases.html", {"place": "pieces", "page": page})
 
 
 @needs("pieces.view_base")
@@ -96,8 +99,9 @@ def base(request: SalonRequest, pk: int) -> HttpResponse:
 @needs("pieces.view_shade")
 @require_safe
 def shades(request: SalonRequest) -> HttpResponse:
-    ring = ring_shades(shades_by_maker(), salon=request.salon)
-    return render(request, "pieces/shades.html", {"place": "pieces", "ring": ring})
+    page = Paginator(shades_by_maker(), SHADES_A_PAGE).get_page(request.GET.get("page"))
+    context = {"place": "pieces", "page": page, "ring": ring_shades(page, salon=request.salon)}
+    return render(request, "pieces/shades.html", context)
 
 
 @needs("pieces.view_unit")

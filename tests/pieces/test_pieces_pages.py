@@ -169,6 +169,17 @@ def test_the_list_goes_page_by_page_and_keeps_the_question(stylist):
     assert stylist.get(reverse("pieces"), {"page": "nonsense"}).status_code == 200
 
 
+def test_bases_and_shades_go_page_by_page(stylist):
+    maker = MakerFactory()
+    BaseFactory.create_batch(25, maker=maker)
+    ShadeFactory.create_batch(121, maker=maker)
+    for place, most in (("bases", 24), ("shades", 120)):
+        first = stylist.get(reverse(place))
+        assert "Page 1 of 2" in text_of(first)
+        assert len(first.context["page"]) == most
+        assert len(stylist.get(reverse(place), {"page": "2"}).context["page"]) == 1
+
+
 def test_an_empty_catalogue_says_what_to_do_first(owner):
     assert "Import a catalogue" in text_of(owner.get(reverse("pieces")))
     assert "There are no bases yet." in text_of(owner.get(reverse("bases")))
