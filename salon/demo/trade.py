@@ -158,7 +158,7 @@ def _go_on(
 def _look_after(owned: OwnedPiece, stranger: Stranger, desk: Desk, at: datetime) -> None:
     """What is still worn was looked at and washed not long ago."""
     by = desk.staff[stranger.stylist]
-    check_condition(owned=owned, grades={"fibre": 0, "clips": 0}, by=by, at=at)
+    check_condition(owned=owned, grades={"fibre": 0}, by=by, at=at)
     tell_wash(owned=owned, washed_on=localdate(at), deep_care=True, by=by, at=at)
 
 
