@@ -22,6 +22,7 @@ from salon.models import User
 
 ELSEWHERE = (Unit.State.WITH_CLIENT, Unit.State.GONE)
 _ON_PAPER = (StockMovement.Kind.SET_ASIDE, StockMovement.Kind.PUT_BACK)  # nobody need have the unit in hand for these
+LIKE = "U-7K2M9QAM"  # an example of the number of a unit
 _ADDRESS = re.compile(r"/u/([0-9A-Za-z-]{3,16})/?$")  # what a label's code holds
 
 
@@ -94,7 +95,7 @@ def number_in(text: str) -> str:
     if text.lower().startswith(("http://", "https://")) and not address:
         raise ValidationError({"number": "This code is not one of our labels: it leads elsewhere."})
     try:
-        number = normalise_reference(address[1] if address else text)
+        number = normalise_reference(address[1] if address else text, like=LIKE)
     except ValueError as slip:
         raise ValidationError({"number": str(slip)}) from slip
     if not number.startswith("U-"):

@@ -17,7 +17,7 @@ _BODY_LENGTH: Final = 7
 _LONGEST_TEXT: Final = 40
 _LOOK_ALIKES: Final = str.maketrans({"I": "1", "L": "1", "O": "0"})
 _PREFIX_LOOK_ALIKES: Final = str.maketrans({"1": "I", "0": "O"})  # prefixes are letters
-_LOOKS_LIKE: Final = "A reference looks like C-7K2M9QAV: letters, a hyphen and eight characters."
+_EXAMPLE: Final = "C-7K2M9QAV"
 
 
 def new_reference(prefix: str) -> str:
@@ -31,19 +31,21 @@ def new_reference(prefix: str) -> str:
             return f"{prefix}-{body}{check}"
 
 
-def normalise_reference(text: str) -> str:
+def normalise_reference(text: str, *, like: str = _EXAMPLE) -> str:
     """The reference as it was given out, from text typed in any case, with spaces, without the hyphen, or with I for 1.
 
-    Raises ValueError with a sentence when it has the wrong shape or its check character does not fit.
+    Raises ValueError with a sentence when it has the wrong shape (`like` is its example) or its check character does
+    not fit.
     """
     typed = text.strip()
+    looks_like = f"A reference looks like {like}: letters, a hyphen and eight characters."
     if len(typed) > _LONGEST_TEXT:
-        raise ValueError(f"“{typed[:_LONGEST_TEXT]}…” is too long for a reference. {_LOOKS_LIKE}")
+        raise ValueError(f"“{typed[:_LONGEST_TEXT]}…” is too long for a reference. {looks_like}")
     letters = re.sub(r"[\s._‐‑–—-]+", "", typed.upper())
     prefix = letters[: -_BODY_LENGTH - 1].translate(_PREFIX_LOOK_ALIKES)
     body = letters[-_BODY_LENGTH - 1 :].translate(_LOOK_ALIKES)
     if not re.fullmatch(r"[A-Z]{1,4}", prefix) or any(character not in ALPHABET for character in body):
-        raise ValueError(f"“{typed}” is not a reference. {_LOOKS_LIKE}")
+        raise ValueError(f"“{typed}” is not a reference. {looks_like}")
     if not mod_37_36.is_valid(prefix + body):
         raise ValueError(f"“{typed}” has a slip in it: its last character does not fit the rest. Read it again.")
     return f"{prefix}-{body}"

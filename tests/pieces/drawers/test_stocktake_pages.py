@@ -130,7 +130,7 @@ def test_a_number_is_counted_as_typed_and_as_a_reader_writes_it(stylist, open_no
     ("number", "says"),
     [
         ("", "Write the number that stands on the label"),
-        ("walnut", "is not a reference"),
+        ("walnut", "“walnut” is not a reference. A reference looks like U-7K2M9QAM"),
         ("C-7K2M9QAV", "no unit's number"),
         ("U-7K2M9QA0", "has a slip in it"),
         ("https://elsewhere.example/", "not one of our labels"),
