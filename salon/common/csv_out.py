@@ -16,7 +16,8 @@ from typing import Final
 from django.http import StreamingHttpResponse
 from django.utils.timezone import localtime
 
-_FORMULA: Final = re.compile(r"'*(?:\s*[=+\-@\t\r\n|%]|[\t\r\n])")  # with any apostrophes, so that one more can be told
+_STARTS: Final = r"=+\-@\t\r\n|%＝＋－＠"  # the wide ones begin formulas where keyboards type them
+_FORMULA: Final = re.compile(rf"'*(?:\s*[{_STARTS}]|[\t\r\n])")  # with any apostrophes, so that one more can be told
 _NUMBER: Final = re.compile(r"[+-]?[0-9]+([.,][0-9]+)?")
 
 

@@ -10,7 +10,23 @@ from salon.common.csv_out import cell_of, csv_lines
 
 
 @pytest.mark.parametrize(
-    "text", ["=1+1", "+1+1", "-1+1", "@SUM(A1)", "\t=1", "\r=1", " =1", "=cmd|'/c calc'!A0", "%0A=1", "|x"]
+    "text",
+    [
+        "=1+1",
+        "+1+1",
+        "-1+1",
+        "@SUM(A1)",
+        "\t=1",
+        "\r=1",
+        " =1",
+        "=cmd|'/c calc'!A0",
+        "%0A=1",
+        "|x",
+        "＝1+1",
+        "＋1+1",
+        "－1",
+        "＠SUM(A1)",
+    ],
 )
 def test_a_formula_is_text(text):
     assert cell_of(text) == f"'{text}"

@@ -9,6 +9,7 @@ from PIL import Image
 
 from pieces.drawers.label_sheets import MOST_LABELS, SHEETS
 from tests.factories import StylistFactory
+from tests.fittings.test_pdf import pages_of
 from tests.pieces.factories import UnitFactory, VariantFactory
 
 pytestmark = pytest.mark.django_db
@@ -64,6 +65,15 @@ def test_every_printed_code_opens_its_unit_and_stands_where_the_begun_sheet_goes
     assert [text for _, _, text in read] == [f"http://testserver/u/{number}/" for number in numbers]
     first = client.get(read[0][2].removeprefix("http://testserver"))
     assert first.url == reverse("unit", args=[numbers[0]])
+
+
+@pytest.mark.parametrize("places", SHEETS)
+def test_a_long_shade_cuts_no_length(stylist, places):
+    unit = UnitFactory(variant=VariantFactory(shade__code="barley-over-loam-of-1924", length_mm=450))
+    answer = stylist.get(reverse("labels-pdf"), {"sheet": places, "start": 1, "unit": [unit.number]})
+    [page] = pages_of(answer.content)
+    assert "45.0\N{NO-BREAK SPACE}cm" in page or "45.0 cm" in page
+    assert "barley-over-loam-of-1924" in page.replace("- ", "-")
 
 
 @pytest.mark.parametrize("sheet", SHEETS.values(), ids=lambda sheet: str(sheet.places))
