@@ -19,6 +19,7 @@ from pieces.models import Payment, Variant
 from pieces.orders.forms import LOAD_AGAIN
 from pieces.orders.reading import MOST_FOUND, variants_to_order
 from salon.common.form_fields import MoneyField
+from salon.common.money import format_minor
 from salon.common.refusing import DATE, RefusingForm
 from salon.models import Salon, User
 
@@ -100,6 +101,10 @@ class SpecialOrderForm(RefusingForm):
             self.add_error("method", "Say how she pays the deposit: cash, card, bank transfer or another way.")
         elif method and not amount and "deposit_minor" not in self.errors:
             self.add_error("deposit_minor", "Write how much she leaves, or press “No deposit”.")
+        variant = cleaned.get("variant")
+        if amount and variant and self.salon.prices_include_tax and amount > variant.price_minor:
+            price = format_minor(variant.price_minor, variant.currency)
+            self.add_error("deposit_minor", f"It costs {price}; a deposit is no more than that.")
         return cleaned
 
     def order(self, *, by: User, at: datetime) -> AwaitedPiece | None:

@@ -80,6 +80,7 @@ def test_a_deposit_is_taken_with_it(desk, ada, heron):
         ({"expected_on": "2001-01-01"}, "1 January 2001 is over"),
         ({"deposit_minor": "£200"}, "Say how she pays the deposit"),
         ({"method": "cash"}, "Write how much she leaves"),
+        ({"deposit_minor": "£99,000", "method": "cash"}, "a deposit is no more than that"),
         ({"deposit_minor": "much", "method": "cash"}, "“much” is not"),
         ({"deposit_minor": "0", "method": "cash"}, "Write how much she leaves"),
         ({"deposit_minor": "£1", "method": "cheque"}, "Choose one of those shown."),
