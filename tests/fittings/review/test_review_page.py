@@ -79,6 +79,12 @@ def test_what_cannot_be_meant_is_said_calmly(client, owner, query, sentence):
     assert "page" not in found.context or not found.context["page"]
 
 
+def test_what_is_asked_with_get_carries_no_token_into_the_address(client, owner):
+    page = client.get(reverse("review")).content.decode()
+    [asked] = re.findall(r'<form class="card review-asked".*?</form>', page, re.S)
+    assert "csrfmiddlewaretoken" not in asked
+
+
 def test_rows_and_files_that_are_not_there_are_not_found(client, owner):
     for query in ("", "what=moon", "what=trait:margin_mm", "what=reason:x", "what=sold&group=moon&by=piece", "by=moon"):
         assert client.get(f"{reverse('review-rows')}?{query}").status_code == 404
