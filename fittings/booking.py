@@ -240,7 +240,6 @@ def mark_done(*, appointment: Appointment, by: User, at: datetime) -> Appointmen
 
 
 @transaction.atomic
-@transaction.atomic
 def take_deposit(*, appointment: Appointment, method: str, salon: Salon, by: User, at: datetime) -> Appointment:
     """The deposit that its kind asked for when it was booked has been paid; it is held for her, with a receipt.
 

@@ -45,7 +45,8 @@ def take_back_hers(*, line: SaleLine, salon: Salon, by: User, at: datetime, **to
     repair.
     """
     line = live_line(line, with_sale=told.get("exchanged_for"))
-    owned = _held_piece_of(line)
+    # of a form sent twice nothing ends: what she has by now she may have bought anew
+    owned = _held_piece_of(line) if line.is_live else None
     taken_back = take_back(line=line, salon=salon, by=by, at=at, **told)
     if owned is not None:
         end_returned_piece(owned=owned, until=localdate(at), note=str(taken_back.reason), by=by, at=at)

@@ -20,7 +20,6 @@ from pieces.stock import HERE, put_right
 from salon.common.references import normalise_reference
 from salon.models import User
 
-ELSEWHERE = (Unit.State.WITH_CLIENT, Unit.State.GONE)
 _ON_PAPER = (StockMovement.Kind.SET_ASIDE, StockMovement.Kind.PUT_BACK)  # nobody need have the unit in hand for these
 LIKE = "U-7K2M9QAM"  # an example of the number of a unit
 _ADDRESS = re.compile(r"/u/([0-9A-Za-z-]{3,16})/?$")  # what a label's code holds

@@ -45,13 +45,6 @@ def judged_lines(asked: Asked) -> QuerySet[SaleLine]:
     return sold_lines(asked).filter(asked.old_enough(JUDGED_AFTER_DAYS))
 
 
-def returns_of(asked: Asked) -> QuerySet[Return]:
-    """What came back of the pieces that were sold in the span, whenever it did."""
-    return Return.objects.filter(
-        line__variant__isnull=False, line__handed_over_at__gte=asked.since, line__handed_over_at__lt=asked.until
-    )
-
-
 def with_known_cost(asked: Asked) -> Q:
     """Lines that a margin rests on: not taken back, in the salon's currency, at a cost that was written down."""
     costed = Q(cost_minor__isnull=False) & ~TAKEN_BACK

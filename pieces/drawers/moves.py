@@ -8,9 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
-from pieces.drawers.putting_back import put_back
 from pieces.models import Unit
-from pieces.stock import back_from_cleaning, keep_apart, let_in_again, send_to_be_cleaned, write_off
+from pieces.stock import back_from_cleaning, keep_apart, let_in_again, release_unit, send_to_be_cleaned, write_off
 
 EVERYBODY, OWNER = "pieces.add_stockmovement", "pieces.change_unit"
 
@@ -36,7 +35,9 @@ class Move:
 
 _DRAWER, _CLEANING, _APART = Unit.State.DRAWER, Unit.State.CLEANING, Unit.State.APART
 MOVES = (
-    Move("release", "Put it back into the drawer", "{unit} is back in the drawer.", put_back, [Unit.State.RESERVED]),
+    Move(
+        "release", "Put it back into the drawer", "{unit} is back in the drawer.", release_unit, [Unit.State.RESERVED]
+    ),
     Move("clean", "Send it to be cleaned", "{unit} is to be cleaned.", send_to_be_cleaned, [_DRAWER, _APART]),
     Move("cleaned", "It is clean: into the drawer", "{unit} is clean, in the drawer.", back_from_cleaning, [_CLEANING]),
     Move("let-in", "It is fit for the drawer", "{unit} is back in the drawer.", let_in_again, [_APART]),

@@ -1,4 +1,4 @@
-"""Which days does a review look at: a span with names, its forerunner, and what of it is old enough to be judged.
+"""Which days does a review look at: a span, and the names that spans have.
 
 Days are the salon's own; a span includes its first day and its last.
 """
@@ -37,24 +37,6 @@ class Span:
     @property
     def days(self) -> int:
         return (self.until - self.since).days + 1
-
-    @property
-    def before(self) -> Span:
-        """As many days, ending the day before it begins."""
-        return Span(self.since - timedelta(days=self.days), self.since - timedelta(days=1))
-
-    def old_enough(self, after_days: int, *, on: date) -> Span | None:
-        """Those of its days that lie `after_days` back on that day; None where none does.
-
-        What was handed over yesterday has not been kept for 30 days yet, and is not counted as if it had.
-        """
-        until = min(self.until, on - timedelta(days=after_days))
-        return Span(self.since, until) if until >= self.since else None
-
-    def months(self) -> list[date]:
-        """The first day of each month it touches."""
-        count = (self.until.year - self.since.year) * 12 + self.until.month - self.since.month + 1
-        return [_month(self.since, later) for later in range(count)]
 
 
 def span_named(name: str, *, on: date) -> Span:

@@ -1,5 +1,6 @@
 """A sold piece comes back from the client who wore it: hers no longer, or nothing happened at all."""
 
+import uuid
 from datetime import timedelta
 
 import pytest
@@ -13,6 +14,7 @@ from fittings.selling_home import hand_over_hers
 from fittings.taking_back import take_back_hers
 from pieces.models import Payment, Return
 from pieces.paying import take_payment
+from pieces.selling import LineAsked
 from salon.models import Salon
 from tests.factories import ClientFactory, StylistFactory
 from tests.fittings.factories import OwnedPieceFactory
@@ -54,6 +56,17 @@ def test_it_is_hers_until_today_with_the_reason_and_its_care_ends(till):
     assert not CareDate.objects.filter(owned_piece=owned).exists()
     line.unit.refresh_from_db()
     assert line.unit.state == "cleaning"
+
+
+def test_a_form_that_comes_again_after_she_bought_it_anew_ends_nothing(till):
+    line, owned = sold(till, record_consent=True)
+    told = {"fate": "drawer", "reason": ReturnReasonFactory(), "refund_minor": 0, "once": uuid.uuid4()}
+    first = take_back_hers(line=line, **told, **till)
+    anew = SaleFactory(client=owned.client, lines=[LineAsked(unit=line.unit)]).lines.get()
+    again = hand_over_hers(line=anew, since=localdate(), by=till["by"], at=now())
+    assert take_back_hers(line=line, **told, **till) == first
+    again.refresh_from_db()
+    assert again.until is None
 
 
 def test_one_that_took_turns_leaves_the_other_worn_by_itself(till):

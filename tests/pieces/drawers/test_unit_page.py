@@ -8,10 +8,9 @@ from django.urls import reverse
 from django.utils.timezone import now
 
 from pieces.drawers.moves import MOVES
-from pieces.drawers.putting_back import put_back
 from pieces.models import StockMovement, Unit
 from pieces.selling import LineAsked
-from pieces.stock import keep_apart, reserve_unit, send_to_be_cleaned, write_off
+from pieces.stock import keep_apart, release_unit, reserve_unit, send_to_be_cleaned, write_off
 from tests.factories import ClientFactory, DeskFactory, OwnerFactory, StylistFactory
 from tests.pieces.factories import SaleFactory, UnitFactory
 
@@ -135,7 +134,10 @@ def test_a_unit_in_a_sale_is_put_back_by_cancelling_the_sale_alone(client):
     unit = UnitFactory()
     sale = SaleFactory(lines=[LineAsked(unit=unit)])
     client.force_login(DeskFactory())
-    assert f"Unit {unit.number} is in sale {sale}, which keeps it aside." in press(client, unit, "release")
+    refusal = (
+        f"Unit {unit.number} can't be put back: it stands in sale {sale}; hand it over there, or cancel that sale."
+    )
+    assert refusal in press(client, unit, "release")
     unit.refresh_from_db()
     assert unit.state == "reserved"
 
@@ -143,7 +145,7 @@ def test_a_unit_in_a_sale_is_put_back_by_cancelling_the_sale_alone(client):
 def test_putting_back_takes_it_from_whoever_it_was_set_aside_for():
     unit, by = UnitFactory(), OwnerFactory()
     reserve_unit(unit=unit, client=ClientFactory(), by=by)
-    assert put_back(unit=unit, by=by, at=now()).reserved_for is None
+    assert release_unit(unit=unit, by=by, at=now()).reserved_for is None
 
 
 def test_the_ledger_tells_each_move_with_whom_it_was_for(owner):
@@ -161,7 +163,7 @@ def test_the_ledger_goes_page_by_page_and_takes_the_same_queries_for_many_moves(
     def move(times):
         for turn in range(times):
             reserve_unit(unit=unit, client=ClientFactory(), by=by, at=at + timedelta(minutes=turn))
-            put_back(unit=unit, by=by, at=at + timedelta(minutes=turn, seconds=30))
+            release_unit(unit=unit, by=by, at=at + timedelta(minutes=turn, seconds=30))
 
     move(2)
     few = queries_for(address, by=owner)
