@@ -1,6 +1,7 @@
 """Takes the pictures of README.md from a running demo: `python tests/readme_pictures.py [http://127.0.0.1:8000]`.
 
-Take them from a demo begun anew (`python3 manage.py demo --fresh`), so that its day lies around now. Forms are filled
+Take them from a demo begun anew (`python3 manage.py demo --fresh --years 2`), so that its day lies around now and the
+review has something to count. Forms are filled
 in and looked at, not kept; only a link to an intake is made.
 """
 
@@ -17,7 +18,7 @@ from PIL import Image
 from playwright.sync_api import Browser, Page, sync_playwright
 
 PICTURES = Path(__file__).resolve().parent.parent / "static" / "img" / "readme"
-PASSWORDS = {"desk": "kettle-window-27", "stylist": "copper-thimble-58"}
+PASSWORDS = {"desk": "kettle-window-27", "stylist": "copper-thimble-58", "owner": "walnut-lantern-91"}
 TABLET = {"width": 1180, "height": 820}
 COLOURS = 256
 LARGEST_BYTES = 250_000
@@ -186,6 +187,16 @@ def take_all(browser: Browser, address: str) -> None:
     stylist.get_by_role("link", name="Top").click()
     stylist.wait_for_load_state("networkidle")
     take(stylist, "compare", top_at="h1")
+    take_money(signed_in(browser, address, "owner"), address)
+
+
+def take_money(owner: Page, address: str) -> None:
+    owner.goto(f"{address}/sales/?show=owing&q=yvette")
+    owner.get_by_role("row").filter(has_text="Yvette").first.get_by_role("link").first.click()
+    owner.wait_for_load_state("networkidle")
+    take(owner, "sale", top_at="h1")
+    owner.goto(f"{address}/review/?span=24-months")
+    take(owner, "review", top_at="#in-common")
 
 
 def main() -> None:
