@@ -53,6 +53,8 @@ def review_order(request: SalonRequest) -> HttpResponse:
 @require_safe
 def review_rows(request: SalonRequest) -> HttpResponse:
     """The rows behind one number; how many there are is the number."""
+    if "what" not in request.GET:
+        return redirect("review")  # where the numbers are that open their rows
     form, asked, found, group = _opened(request)
     page = Paginator(found.rows, A_PAGE).get_page(request.GET.get("page"))
     query = form.query(what=request.GET.get("what", ""), group=request.GET.get("group", ""))

@@ -148,4 +148,6 @@ def _page(
         "right": right or PutRightForm(stocktake=stocktake),
         "finish": finish or FinishForm(stocktake=stocktake),
     }
+    if right or finish:  # what is refused stands beside its form, whoever asked
+        return render(request, "pieces/drawers/stocktake.html", context)
     return render_page_or_part(request, "pieces/drawers/stocktake.html", "pieces/drawers/_progress.html", context)

@@ -6,6 +6,7 @@ from xml.etree import ElementTree
 
 import pytest
 from django.urls import reverse
+from pytest_django.asserts import assertRedirects
 
 from pieces.models import MakerOrder
 from tests.factories import DeskFactory, OwnerFactory, StylistFactory
@@ -86,9 +87,19 @@ def test_what_is_asked_with_get_carries_no_token_into_the_address(client, owner)
 
 
 def test_rows_and_files_that_are_not_there_are_not_found(client, owner):
-    for query in ("", "what=moon", "what=trait:margin_mm", "what=reason:x", "what=sold&group=moon&by=piece", "by=moon"):
+    for query in (
+        "what=moon",
+        "what=trait:margin_mm",
+        "what=reason:x",
+        "what=sold&group=moon&by=piece",
+        "what=&by=moon",
+    ):
         assert client.get(f"{reverse('review-rows')}?{query}").status_code == 404
     assert client.get(reverse("review-csv", args=["moon"])).status_code == 404
+
+
+def test_rows_of_nothing_lead_to_the_numbers(client, owner):
+    assertRedirects(client.get(reverse("review-rows")), reverse("review"))
 
 
 def test_no_picture_brings_a_style_or_a_name_of_another(client):
