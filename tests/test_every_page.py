@@ -706,7 +706,7 @@ TABLE = [
     ("return-new", sold_line, 302, 200, 200, 200),
     ("returns", nothing, 302, 200, 200, 200),
     ("review", nothing, 302, 403, 403, 200),
-    ("review-rows", nothing, 302, 403, 403, 404),
+    ("review-rows", nothing, 302, 403, 403, 302),
     ("review-csv", lambda _: ["returns"], 302, 403, 403, 200),
     ("review-order", nothing, 302, 403, 403, 405),
     ("return-reasons", nothing, 302, 403, 403, 200),
