@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from hypothesis import settings as property_tests
 
 from tests import migrated_once
-from tests.roles import make_roles_anew
+from tests.filled_by_migrations import fill_anew
 
 # Playwright keeps an event loop running in the tests' thread, and Django takes that for a query inside a coroutine
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
@@ -61,21 +61,21 @@ def django_db_keepdb(django_db_keepdb):
 
 @pytest.fixture(scope="session")
 def django_db_setup(django_db_setup, django_db_modify_db_settings, django_db_blocker):
-    """Keep the roles: a test with its own transactions empties every table, those that a migration filled too.
+    """Keep the roles and reasons: a test with its own transactions empties the tables that a migration filled too.
 
-    Django tells of such an emptying as it tells of a migration, and makes its permissions anew; the roles follow them.
+    Django tells of such an emptying as it tells of a migration, and makes its permissions anew; the rest follows them.
     """
     if connection.vendor == "sqlite":
         with django_db_blocker.unblock():
             migrated_once.keep(connection, kept=django_db_modify_db_settings)
 
-    def roles_follow(sender, **_):
+    def filled_again(sender, **_):
         if sender is last_told:
-            make_roles_anew()
+            fill_anew()
 
     *_, last_told = apps.get_app_configs()  # by then every app has its permissions
 
-    post_migrate.connect(roles_follow, weak=False)
+    post_migrate.connect(filled_again, weak=False)
     yield
     with django_db_blocker.unblock():
         connection.close()

@@ -15,13 +15,13 @@ from clients.models.consent import ConsentKind
 from clients.registering import register_client
 from clients.skin_testing import apply_skin_test
 from salon.models import User
-from tests.roles import make_roles_anew
+from tests.filled_by_migrations import fill_anew
 
 
 def role(name):
     """The role's group. A test with its own transactions empties all tables, so the roles may have to be made anew."""
     if not Group.objects.filter(name=name).exists():
-        make_roles_anew()
+        fill_anew()
     return Group.objects.get(name=name)
 
 

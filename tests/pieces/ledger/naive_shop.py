@@ -231,8 +231,8 @@ class NaiveShop:
         return True
 
     def deposit_back(self, deposit, amount):
-        if deposit.sale is not None or not 0 < amount <= deposit.amount - deposit.given_back:
-            return False
+        if deposit.sale is not None or not amount or amount != deposit.amount - deposit.given_back:
+            return False  # it goes back whole
         deposit.given_back += amount
         self.receipts += 1
         return True

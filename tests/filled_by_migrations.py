@@ -1,4 +1,4 @@
-"""Makes the roles as the migrations make them, where a test with its own transactions has emptied the tables.
+"""Makes the roles and reasons as the migrations make them, where a test with its own transactions emptied the tables.
 
 The migrations ask for each permission of each role by itself. They do so once; after that what they made is written
 down again in a few queries, for every test with its own transactions ends so.
@@ -9,11 +9,15 @@ from importlib import import_module
 from django.apps import apps
 from django.contrib.auth.models import Group, Permission
 
+from pieces.models import ReturnReason
+
 KEY = ("content_type__app_label", "content_type__model", "codename")
 MADE = {}  # the name of a role, and the keys of all its permissions
 
 
-def make_roles_anew():
+def fill_anew():
+    if not ReturnReason.objects.exists():
+        import_module("pieces.migrations.0004_every_units_first_movement_and_reasons").add_reasons(apps, None)
     if not MADE or not _write_down_again():
         _make_as_the_migrations_do()
         MADE.update((group.name, set(group.permissions.values_list(*KEY))) for group in Group.objects.all())
