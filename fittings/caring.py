@@ -116,6 +116,14 @@ def _check_day(owned: OwnedPiece, washed_on: date, *, at: datetime) -> None:
         raise ValidationError({"washed_on": "On that day the piece was no longer hers."})
 
 
+def _kept_date(care_date: CareDate) -> CareDate:
+    """The date as kept now, held; dates come and go as the care of a piece is worked out anew."""
+    kept = CareDate.objects.select_for_update(of=("self",)).filter(pk=care_date.pk).first()
+    if kept is None:
+        raise ValidationError("That date is gone: what her piece needs was worked out anew meanwhile.")
+    return kept
+
+
 def _keep(wash: Wash) -> Wash:
     wash.full_clean()
     wash.save()
@@ -176,7 +184,7 @@ def wash_by_link(*, secret: str, at: datetime, deep_care: bool = False) -> bool 
 @transaction.atomic
 def mark_told(*, care_date: CareDate, by: User, at: datetime) -> CareDate:
     """Somebody told her of a date; saying so twice keeps the first."""
-    kept = CareDate.objects.select_for_update(of=("self",)).get(pk=care_date.pk)
+    kept = _kept_date(care_date)
     if kept.told_at is None:
         kept.told_at, kept.told_by = at, by
         kept.full_clean()
@@ -187,7 +195,7 @@ def mark_told(*, care_date: CareDate, by: User, at: datetime) -> CareDate:
 @transaction.atomic
 def take_back_told(*, care_date: CareDate) -> CareDate:
     """It was pressed by mistake: the date stands among the untold again."""
-    kept = CareDate.objects.select_for_update(of=("self",)).get(pk=care_date.pk)
+    kept = _kept_date(care_date)
     kept.told_at = kept.told_by = None
     kept.full_clean()
     kept.save()

@@ -176,13 +176,15 @@ def plan_service(
 @transaction.atomic
 def remove_service(*, service: Service) -> None:
     """Take a planned service away while the visit is open, with the passes that were given for it."""
-    service = Service.objects.select_for_update(of=("self",)).select_related("fitting").get(pk=service.pk)
-    if service.is_done:
+    kept = Service.objects.select_for_update(of=("self",)).select_related("fitting").filter(pk=service.pk).first()
+    if kept is None:  # pressed twice
+        return
+    if kept.is_done:
         raise ValidationError("This was done and stays on the record; correct it, or strike it out.")
-    if service.fitting.is_finished:
+    if kept.fitting.is_finished:
         raise ValidationError("This visit is finished; what was planned in it stands.")
-    service.overrides.all().delete()
-    service.delete()
+    kept.overrides.all().delete()
+    kept.delete()
 
 
 def _asked(ground: Ground, about: Facts, subjects: tuple[About, ...]) -> tuple[Finding, ...]:

@@ -104,7 +104,12 @@ def do_planned(*, service: Service, **said: Unpack[Said]) -> Service:
     it is done once.
     """
     fitting = _held(service.fitting)
-    service = Service.objects.select_for_update(of=("self",)).get(pk=service.pk)
+    planned = Service.objects.select_for_update(of=("self",)).filter(pk=service.pk).first()
+    if planned is None:
+        raise ValidationError(
+            "That plan is gone: somebody has taken it away meanwhile. What was done can still be logged."
+        )
+    service = planned
     if service.is_done:
         return service
     _refuse_if_finished(fitting)

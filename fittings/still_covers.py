@@ -97,10 +97,10 @@ class StillCovers:
         if not now.clips_total:
             return []
         if then is None:
-            return [f"{_clips(now)} hold now."]
+            return [f"{_clips(now)} {_hold(now)} now."]
         if then.clips_holding == now.clips_holding:
-            return [f"{_clips(now)} hold, as when she chose it."]
-        return [f"{_clips(then)} held when she chose it; {now.clips_holding} of {now.clips_total} hold now."]
+            return [f"{_clips(now)} {_hold(now)}, as when she chose it."]
+        return [f"{_clips(then)} held when she chose it; {now.clips_holding} of {now.clips_total} {_hold(now)} now."]
 
     def _where_it_sits(self) -> list[str]:
         if self.seat_is_known:
@@ -196,3 +196,7 @@ def _edges(sides: tuple[str, ...]) -> str:
 
 def _clips(placement: Placement) -> str:
     return f"{placement.clips_holding} of {placement.clips_total} clips"
+
+
+def _hold(placement: Placement) -> str:
+    return "holds" if placement.clips_holding == 1 else "hold"

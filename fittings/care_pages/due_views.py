@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from urllib.parse import urlencode
 
+from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -49,13 +51,19 @@ def care_told(request: SalonRequest, pk: int) -> HttpResponse:
     care_date = get_object_or_404(found.select_related("owned_piece__client"), pk=pk)
     is_told = request.POST.get("told", "yes") != "no"
     here = {"kind": _kind(request.POST.get("kind", "")), "after": request.POST.get("after", "")[:LONGEST_KEY]}
-    if is_told:
-        mark_told(care_date=care_date, by=request.user, at=now())
-    else:
-        take_back_told(care_date=care_date)
+    gone = ""
+    try:
+        if is_told:
+            mark_told(care_date=care_date, by=request.user, at=now())
+        else:
+            take_back_told(care_date=care_date)
+    except ValidationError as refusal:
+        gone = " ".join(refusal.messages)
     if is_told and wants_part(request):
-        return render(request, "fittings/care_pages/_told.html", {"told": care_date, **here})
-    back = {name: value for name, value in here.items() if value} | ({"told": str(pk)} if is_told else {})
+        return render(request, "fittings/care_pages/_told.html", {"told": care_date, "gone": gone, **here})
+    if gone:
+        messages.info(request, gone)
+    back = {name: value for name, value in here.items() if value} | ({"told": str(pk)} if is_told and not gone else {})
     return redirect(f"{reverse('care-due')}?{urlencode(back)}" if back else "care-due")
 
 

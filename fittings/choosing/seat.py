@@ -72,8 +72,9 @@ def seat_shown(ground: Ground, proposal: Proposal, set_back: str | None) -> Seat
             front_edge=shape.front_edge,
             house_rules=placement_rules(ground.numbers),
         )
-    covered, holding = round(100 * placement.cover), f"{placement.clips_holding} of {placement.clips_total}"
-    title = f"{proposal.piece} on her head from above: covers {covered} %, {holding} clips hold"
+    covered, hold = round(100 * placement.cover), "holds" if placement.clips_holding == 1 else "hold"
+    holding = f"{placement.clips_holding} of {placement.clips_total} clips {hold}"
+    title = f"{proposal.piece} on her head from above: covers {covered} %, {holding}"
     drawing = draw_candidate(ground.head, ground.loss_map, shape, placement, title=title)
     return Seat(
         placement=placement,

@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils.timezone import localdate
 from django.views.decorators.http import require_safe
 
+from clients.looking import note_look
 from clients.models import Client
 from fittings.paper.consents_told import consents_paper
 from fittings.paper.views import LARGE
@@ -21,7 +22,7 @@ from salon.current import SalonRequest
 @needs("clients.view_consent")
 @require_safe
 def consents(request: SalonRequest, reference: str) -> HttpResponse:
-    """`?print=large` in large print. Kept by no cache, and named without the client's name."""
+    """`?print=large` in large print. Kept by no cache, named without the client's name; a look at her record."""
     client = get_object_or_404(Client.objects.active(), reference=reference)
     try:
         paper = consents_paper(client, salon=request.salon, on=localdate())
@@ -32,6 +33,7 @@ def consents(request: SalonRequest, reference: str) -> HttpResponse:
     except PrintingUnavailable as missing:
         messages.error(request, str(missing))
         return redirect("client-consents", reference)
+    note_look(client=client, user=request.user, page="consents, printed")
     return HttpResponse(
         pdf,
         content_type="application/pdf",

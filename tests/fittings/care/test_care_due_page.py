@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.timezone import localdate, now
 
-from fittings.caring import mark_told
+from fittings.caring import mark_told, take_back_told
 from fittings.messages.wanted import care_told_as
 from fittings.models import CareDate
 from tests.factories import ClientFactory, DeskFactory, OwnerFactory, StylistFactory
@@ -79,6 +79,22 @@ def test_whoever_was_told_or_is_no_client_any_more_is_not_on_it(client, desk):
     page = client.get(DUE)
     assert shown(page) == []
     assert "falls due in the next four weeks" in page.content.decode()
+
+
+@pytest.mark.parametrize("told", ["yes", "no"])
+def test_a_date_worked_out_anew_while_it_was_pressed_is_gone_and_said_so(client, desk, monkeypatch, told):
+    for deed in (mark_told, take_back_told):
+
+        def too_late(deed=deed, **said):
+            CareDate.objects.all().delete()
+            return deed(**said)
+
+        monkeypatch.setattr(f"fittings.care_pages.due_views.{deed.__name__}", too_late)
+    pressed = client.post(reverse("care-told", args=[falls_due(1).pk]), {"told": told}, follow=True)
+    assert "That date is gone" in pressed.content.decode()
+    swapped = client.post(reverse("care-told", args=[falls_due(1).pk]), {"told": "yes"}, HTTP_HX_REQUEST="true")
+    assert "That date is gone" in swapped.content.decode()
+    assert "Undo" not in swapped.content.decode()
 
 
 def test_pages_follow_each_other_by_key_without_losing_one(client, desk, monkeypatch):

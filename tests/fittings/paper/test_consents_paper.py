@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from clients.consent_texts import CONSENT_TEXTS
 from clients.consenting import withdraw_by_link, withdraw_consent
+from clients.models import AccessEntry
 from fittings.paper import consent_views
 from fittings.paper.consents_told import consents_paper
 from fittings.pdf import consents_pdf
@@ -143,6 +144,14 @@ def test_the_desk_prints_it_in_either_size_and_it_is_kept_nowhere(client, her):
     assert usual["Content-Disposition"] == f'inline; filename="consents-{her.reference}.pdf"'
     with opened(usual.content) as document:
         assert str(document.docinfo.Title).startswith(f"Consents {her.reference}, ")
+
+
+def test_printing_it_is_a_look_at_her_record(client, her):
+    desk = DeskFactory()
+    client.force_login(desk)
+    client.get(reverse("client-consents-paper", args=[her.reference]))
+    look = AccessEntry.objects.get(client=her)
+    assert (look.user, look.page) == (desk, "consents, printed")
 
 
 def test_a_machine_that_cannot_print_says_so(client, her, monkeypatch):

@@ -1,5 +1,6 @@
 """Every rule of the rule files: one plan that fires it, one that does not, and what a finding must say."""
 
+import re
 import tomllib
 from datetime import date
 from pathlib import Path
@@ -144,6 +145,22 @@ def test_the_owner_can_move_a_house_number(rule_id, key, value):
     plan = Plan(PLANS[rule_id]["fires"])
     for house_rules in ({key: value}, type("House", (), {key: value})()):
         assert rule_id not in {f.rule_id for f in BOOK.check(plan, house_rules, on=TODAY) if not f.asks}
+
+
+@pytest.mark.parametrize(("rule_id", "holding"), [("clip-hold", 3), ("clip-hold", 1), ("clip-hold-few", 1)])
+def test_the_sentences_read_well_of_one_clip_as_of_many(rule_id, holding):
+    house_rules = {"clips_needed": 1 if rule_id == "clip-hold" else 3}
+    plan = Plan(PLANS[rule_id]["fires"] | {"clips_total": 7, "clips_holding": holding})
+    (finding,) = [f for f in BOOK.check(plan, house_rules, on=TODAY) if f.rule_id == rule_id]
+    assert f"{holding} of 7" in finding.says
+    assert not re.search(r"of 7 clips (land|hold)", finding.says)  # which “1 of 7” would not agree with
+
+
+def test_a_parting_at_the_clip_itself_is_said_without_a_length_of_nothing():
+    (finding,) = findings_of("parting-clip", PLANS["parting-clip"]["fires"] | {"parting_to_front_clip_mm": 0})
+    assert (
+        finding.says == "The parting would lie at the front clip or less than 1.0 cm from it, where the clip can show."
+    )
 
 
 def test_the_sentences_name_what_was_planned():

@@ -8,7 +8,8 @@ from django.utils.html import strip_tags
 from django.utils.timezone import localdate, now
 
 from fittings.models import Service, StrandTest, Wash
-from fittings.planning import plan_service
+from fittings.planning import plan_service, remove_service
+from fittings.serving import do_planned
 from salon.models import Salon
 from tests.factories import DeskFactory, OwnerFactory, ProductFactory
 from tests.fittings.services.scene import log, owned_by, visit_and_piece
@@ -280,6 +281,39 @@ def test_what_was_planned_is_done_with_one_press(stylist, made):
     assert service.is_done
     assert stylist.post(done, {"done_to": owned.reference, "log": "log"}).status_code == 302
     assert stylist.get(done).status_code == 302
+
+
+def test_a_plan_taken_away_while_its_form_was_sent_is_said_and_nothing_typed_is_lost(stylist, made, monkeypatch):
+    fitting, owned = made
+    service = planned(fitting, owned)
+
+    def too_late(*, service, **said):
+        remove_service(service=service)
+        return do_planned(service=service, **said)
+
+    monkeypatch.setattr("fittings.services.service_form.do_planned", too_late)
+    done = reverse("service-done", args=[fitting.reference, service.pk])
+    answer = stylist.post(done, {"done_to": owned.reference, "product": "Mild wash", "log": "log"})
+    assert answer.status_code == 200
+    assert "That plan is gone" in text_of(answer)
+    assert "Mild wash" in answer.content.decode()
+    assert not Service.objects.exists()
+
+
+def test_taking_a_plan_away_twice_at_once_changes_nothing(made):
+    service = planned(*made)
+    seen = Service.objects.get()
+    remove_service(service=service)
+    remove_service(service=seen)
+    assert not Service.objects.exists()
+
+
+def test_what_costs_nothing_of_its_own_is_included_planned_and_done(stylist, made):
+    fitting, owned = made
+    planned(fitting, owned)
+    page = reverse("services", args=[fitting.reference])
+    assert "included" in text_of(stylist.get(page))
+    assert "£0.00" not in text_of(stylist.get(page))
 
 
 def test_what_is_done_is_not_taken_away_by_a_forged_post(stylist, made):

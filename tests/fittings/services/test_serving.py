@@ -254,7 +254,7 @@ def test_a_clip_moved_to_where_nothing_holds_it_is_said():
     fitting, owned = visit_and_piece(clips=[{"u_mm": 5, "v_mm": v, "length_mm": 30} for v in (-40, 0, 40)])
     moves = [{"was": clip, "now": clip} for clip in owned.clips[:2]]
     moves += [{"was": owned.clips[2], "now": {"u_mm": 90, "v_mm": 0, "length_mm": 30}}]
-    with pytest.raises(ValidationError, match="clip"):
+    with pytest.raises(ValidationError, match="Clips that land on hair"):
         log(fitting, "clips", {"planned_fixing": ["clips"]}, {"moves": moves}, owned_piece=owned)
 
 
