@@ -17,6 +17,7 @@ from pieces.catalogue import kinds
 from pieces.catalogue.sheets import LARGEST_BYTES
 from pieces.models import Base, Maker, Piece, Unit, Variant
 from pieces.stock import MOST_AT_ONCE, receive_units
+from salon.common.form_fields import say_what_is_wanted
 from salon.common.lengths import LengthUnit, format_length, parse_length_mm
 from salon.models import Units, User
 
@@ -115,7 +116,11 @@ class ReceiveUnitsForm(forms.Form):
     variant = VariantChoiceField(Variant.objects.none(), label="Shade and length", empty_label="Choose one")
     count = forms.IntegerField(label="How many", min_value=1, max_value=MOST_AT_ONCE)
     purpose = forms.ChoiceField(label="Purpose", choices=Unit.Purpose.choices)
-    received_on = forms.DateField(label="Came in on", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+    received_on = forms.DateField(
+        label="Came in on",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"required": "Write the day on which the units came in."},
+    )
 
     def __init__(self, *args: Any, piece: Piece, units: Units, today: date, **kwargs: Any) -> None:
         kwargs.setdefault("initial", {"count": 1, "purpose": Unit.Purpose.SALE, "received_on": today})
@@ -124,6 +129,7 @@ class ReceiveUnitsForm(forms.Form):
         variant = self.fields["variant"]
         variant.queryset = variants_of(piece)  # type: ignore[attr-defined]  # it is a ModelChoiceField
         variant.length_unit = _unit_of(units)  # type: ignore[attr-defined]  # it is a VariantChoiceField
+        say_what_is_wanted(self.fields)
         self.helper = FormHelper()
         self.helper.layout = Layout(
             "variant", Row("count", "purpose", "received_on"), Submit("receive", "Put into the drawer")

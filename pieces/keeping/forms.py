@@ -28,7 +28,7 @@ from pieces.keeping_catalogue import (
 )
 from pieces.keeping_pictures import take_piece_picture
 from pieces.models import Base, Maker, Piece, PiecePicture, Shade, Variant
-from salon.common.form_fields import LengthField, MoneyField
+from salon.common.form_fields import LengthField, MoneyField, say_what_is_wanted
 from salon.common.money import format_minor
 from salon.common.refusing import DATE
 from salon.models import Salon, User
@@ -228,6 +228,7 @@ class PictureForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.initial["upload_key"] = uuid.uuid4()
+        say_what_is_wanted(self.fields)
         self.helper = FormHelper()
         self.helper.layout = Layout("upload_key", "file", "shows", Submit("add", "Add the picture"))
 

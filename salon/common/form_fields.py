@@ -1,5 +1,7 @@
 """Form fields that read what is typed: lengths, money, whole numbers. What a field may hold is for the form that asks.
 
+`say_what_is_wanted` names, in the field's own words, what is missing where a field that can't stay empty did.
+
 What is stored is exact (millimetres, minor units), what is shown is rounded. So a form that sends back the very text it
 was given has changed nothing, and `unchanged` says so: an inch shown to the eighth must not move a tape by saving.
 """
@@ -7,10 +9,12 @@ was given has changed nothing, and `unchanged` says so: an inch shown to the eig
 from __future__ import annotations
 
 import re
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, Final
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.forms.utils import pretty_name
 
 from salon.common.lengths import LengthUnit, format_length, parse_length_mm
 from salon.common.money import format_minor, parse_minor
@@ -77,6 +81,22 @@ class WholeField(forms.IntegerField):
             widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
             **kwargs,
         )
+
+
+_USUAL_SENTENCE: Final = str(forms.Field.default_error_messages["required"])
+_TOLD_AS_IT_IS: Final = ("the", "what", "who", "why", "where", "when", "how", "her", "its", "a", "an")
+"""A label that begins with one of these needs no article before it."""
+
+
+def say_what_is_wanted(fields: Mapping[str, forms.Field]) -> None:
+    """“Write the length of its hair.” for an empty field, “Choose the shade.”; one with its own sentence keeps it."""
+    for name, field in fields.items():
+        if field.error_messages.get("required") == _USUAL_SENTENCE:
+            label = str(field.label or pretty_name(name))
+            label = label[:1].lower() + label[1:]
+            article = "" if label.split()[0].casefold() in _TOLD_AS_IT_IS else "the "
+            deed = "Choose" if isinstance(field, (forms.ChoiceField, forms.FileField)) else "Write"
+            field.error_messages["required"] = f"{deed} {article}{label}."
 
 
 def unchanged(field: forms.Field, initial: Any, typed: str | None) -> bool:

@@ -10,6 +10,8 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
 
+from salon.common.form_fields import say_what_is_wanted
+
 Row = TypeVar("Row", bound=models.Model)
 DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 TIME = forms.TimeInput(attrs={"type": "time", "step": 300}, format="%H:%M")
@@ -39,6 +41,10 @@ class RefusingForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.helper = FormHelper()
+
+    def full_clean(self) -> None:
+        say_what_is_wanted(self.fields)
+        super().full_clean()
 
     def refuse(self, refusal: ValidationError) -> None:
         about = self._sentences_of_constraints()

@@ -47,7 +47,7 @@ def test_a_reason_is_reworded_and_taken_out_of_use(client):
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({"name": ""}, "This field is required."),
+        ({"name": ""}, "Write the reason."),
         ({"name": "ITCHES OR FEELS WARM"}, "That reason is on the list already."),
         ({"name": "x" * 61}, "at most 60 characters"),
         ({"position": ""}, "Write a whole number from 1 to 99."),

@@ -58,7 +58,8 @@ def test_a_base_is_added_with_clips_and_strips_in_any_unit(owner, maker):
 @pytest.mark.parametrize(
     ("changed", "sentence"),
     [
-        ({"length_mm": ""}, "This field is required."),
+        ({"length_mm": ""}, "Write the length."),
+        ({"outline": ""}, "Choose the outline."),
         ({"length_mm": "2 m"}, "is not a unit of length"),
         ({"width_mm": "90 cm"}, "can&#x27;t be the width of a base"),
         ({"weight_g": "0"}, "Write a whole number from 1 to 2000"),

@@ -115,7 +115,8 @@ def test_a_piece_is_added_on_the_base_one_came_from(owner):
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        ({"name": ""}, "This field is required."),
+        ({"name": ""}, "Write the name."),
+        ({"fibre": ""}, "Choose the fibre."),
         ({"base": "999"}, "Select a valid choice."),
         ({"rated_c": "160"}, "Only a heat-friendly fibre has a rated temperature."),
         ({"fibre": "heat_friendly", "rated_c": "hot"}, "“hot” is not a temperature."),
@@ -214,12 +215,13 @@ def test_a_variant_is_added_in_the_salons_currency_and_in_inches_too(owner):
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        ({"price_minor": ""}, "This field is required."),
+        ({"price_minor": ""}, "Write the price."),
+        ({"length_mm": ""}, "Write the length of its hair."),
         ({"price_minor": "-5"}, "less than nothing"),
         ({"price_minor": "five"}, "is not an amount"),
         ({"length_mm": "2 m"}, "is not a unit of length"),
         ({"length_mm": "1 cm"}, "can&#x27;t be a length of hair"),
-        ({"shade": ""}, "This field is required."),
+        ({"shade": ""}, "Choose the shade."),
     ],
 )
 def test_a_variant_that_cannot_be_is_refused_in_a_sentence(owner, fields, sentence):

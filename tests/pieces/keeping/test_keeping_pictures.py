@@ -91,7 +91,7 @@ def test_the_owner_adds_one_and_everybody_sees_it_on_the_piece_and_in_the_list(o
     [
         ({"file": ""}, "Take or choose a picture first."),
         ({"file": SimpleUploadedFile("a.jpg", b"no picture", "image/jpeg")}, "not a picture"),
-        ({"shows": ""}, "This field is required."),
+        ({"shows": ""}, "Write what it shows."),
         ({"upload_key": "1"}, "Load this page again."),
     ],
 )
