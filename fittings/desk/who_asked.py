@@ -13,6 +13,7 @@ from django.shortcuts import get_object_or_404
 
 from clients.models import Client
 from clients.models.search import reference_in
+from pieces.models import Unit
 from salon.common.htmx import render_page_or_part
 from salon.current import SalonRequest
 
@@ -55,10 +56,11 @@ def carried_from(request: SalonRequest) -> list[tuple[str, str]]:
     return [(name, value) for name, value in said if name not in ASKED_HERE][:CARRIED_AT_MOST]
 
 
-def ask_who(request: SalonRequest, *, heading: str) -> HttpResponse:
-    """The page that finds her and leads back to the address that asked."""
+def ask_who(request: SalonRequest, *, heading: str, unit: Unit | None = None) -> HttpResponse:
+    """The page that finds her and leads back to the address that asked; of a unit it is one of the pieces' pages."""
     asked = request.GET.get("q", "").strip()[:LONGEST_QUESTION]
     found = list(Client.objects.found_by(asked)[: FOUND_AT_MOST + 1]) if asked else []
     who = WhoAsked(asked, found[:FOUND_AT_MOST], len(found) > FOUND_AT_MOST, request.path, carried_from(request))
     page, part = "fittings/desk/who.html", "fittings/desk/_who_found.html"
-    return render_page_or_part(request, page, part, {"place": "today", "heading": heading, "who": who})
+    context = {"place": "pieces" if unit else "today", "heading": heading, "who": who, "unit": unit}
+    return render_page_or_part(request, page, part, context)

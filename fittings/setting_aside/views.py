@@ -22,7 +22,7 @@ def unit_reserve(request: SalonRequest, number: str) -> HttpResponse:
     client = client_asked_for(request)
     asked = request.method == "POST"
     if client is None and not asked:
-        return ask_who(request, heading=f"Set aside unit {unit.number}")
+        return ask_who(request, heading=f"Set aside unit {unit.number}", unit=unit)
     form = SetAsideForm(request.POST if asked else None, client=client, reader=request.user, at=now())
     if form.is_valid() and form.set_aside(unit, by=request.user, at=now()):
         messages.success(request, f"Unit {unit.number} is set aside{f' for {client}' if client else ''}.")

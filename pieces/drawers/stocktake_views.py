@@ -147,7 +147,8 @@ def _page(
         "count": count or CountForm(),
         "right": right or PutRightForm(stocktake=stocktake),
         "finish": finish or FinishForm(stocktake=stocktake),
+        "refused": right or finish,
     }
-    if right or finish:  # what is refused stands beside its form, whoever asked
+    if right or finish:  # what is refused stands above the whole page, whoever asked
         return render(request, "pieces/drawers/stocktake.html", context)
     return render_page_or_part(request, "pieces/drawers/stocktake.html", "pieces/drawers/_progress.html", context)

@@ -42,7 +42,10 @@ def text_of(response):
 
 
 def test_who_it_is_for_is_asked_first(desk, unit, ada):
-    assert "Who is it for?" in text_of(desk.get(address(unit)))
+    page = text_of(desk.get(address(unit)))
+    assert "Who is it for?" in page
+    assert f'<p class="trail"><a href="{reverse("unit", args=[unit.number])}">' in page, "it leads back to the unit"
+    assert reverse("loans") not in page, "these are not the desk's pages"
     assert ada.reference in text_of(desk.get(address(unit), {"q": ada.family_name[:4]}))
 
 

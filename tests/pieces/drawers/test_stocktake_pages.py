@@ -257,7 +257,8 @@ def test_what_cant_be_put_right_is_said_with_the_ticks_and_the_reason_kept(owner
     stocktake = begun()
     sent = {"unit": [unit.number], "because": "Not in any drawer"} | sent
     page = text_of(owner.post(address(stocktake, "put-right"), sent))
-    assert says in page
+    assert says in page.split("Count what you meet")[0], "it stands where the page opens"
+    assert "autofocus" not in page, "a telephone would scroll to it"
     if sent["unit"] == [unit.number]:
         assert f'value="{unit.number}" checked' in page
     if sent["because"] == "Not in any drawer":
@@ -282,7 +283,8 @@ def test_it_is_finished_when_nothing_differs_or_what_does_is_left_knowingly(owne
     assert "1 unit differs from the books." in text_of(owner.post(address(stocktake, "finish")))
     page = text_of(owner.post(address(stocktake, "finish"), {"leaves": "on"}, follow=True))
     assert f"Stocktake {stocktake} is finished." in page
-    assert "<strong>1</strong> should have been there, <strong>0</strong> were." in page
+    assert "<strong>1</strong> should have been there, <strong>0</strong> were met." in page
+    assert "Nothing was put right." in page
     for deed, sent in (("count", {"number": unit.number}), ("finish", {}), ("put-right", {"unit": unit.number})):
         assert "is finished. Begin another one" in text_of(
             owner.post(address(stocktake, deed), {"because": "x"} | sent)
