@@ -39,20 +39,23 @@ __all__ = [
     "mark_done",
     "mark_in_chair",
     "mark_missed",
+    "may_put_back",
     "move_appointment",
+    "put_back",
     "take_deposit",
     "take_walk_in",
 ]
 
 State, What = Appointment.State, AppointmentChange.What
 
-# which state may follow which; what is not listed is refused
+# which state may follow which; what is not listed is refused, but that one marked as missed by mistake is put back
 NEXT = {
     State.BOOKED: {State.ARRIVED, State.IN_CHAIR, State.DONE, State.MISSED, State.CANCELLED},
     State.ARRIVED: {State.IN_CHAIR, State.DONE, State.CANCELLED},
     State.IN_CHAIR: {State.DONE},
 }
 SHORTEST = timedelta(minutes=5)  # a visit that was over before it was to begin still shows in the day
+PUT_BACK = "It stood so before she was marked as not having come."
 TIMES, WEEKS = range(2, 27), range(1, 53)
 
 
@@ -206,6 +209,31 @@ def mark_missed(*, appointment: Appointment, by: User, at: datetime) -> Appointm
         begins = moment_said(fresh.starts_at, salon_zone())
         raise ValidationError(f"It begins on {begins}; whether she comes can't be known before.")
     return _close(fresh, State.MISSED, by=by, because="", at=at)
+
+
+def may_put_back(appointment: Appointment, *, by: User, at: datetime) -> bool:
+    """Whether this user may undo that she did not come: the desk while its day lasts, an owner later too."""
+    zone = salon_zone()
+    is_its_day = localdate(at, zone) <= localdate(appointment.starts_at, zone)
+    return appointment.state == State.MISSED and (is_its_day or by.has_perm("fittings.pass_stop"))
+
+
+def put_back(*, appointment: Appointment, by: User, at: datetime) -> Appointment:
+    """She came after all, or the wrong one was marked: it is booked again, at its time. Raises BookingRefused where
+    that is taken by now.
+
+    What could be gone past when it was booked, a day the salon is closed say, is gone past again and written down.
+    """
+    with saying_when_else(at=at), transaction.atomic():
+        fresh = _held(appointment, stylist=appointment.stylist)
+        if fresh.state != State.MISSED:
+            raise ValidationError(f"This appointment is {fresh.state}; only one that was missed is put back.")
+        if not may_put_back(fresh, by=by, at=at):
+            raise ValidationError("The day of this appointment is over; only an owner can put it back now.")
+        fresh.state, fresh.closed_by, fresh.closed_at = State.BOOKED, None, None
+        fresh.sequence += 1
+        take_time(fresh, What.BOOKED, by=by, at=at, anyway_because=PUT_BACK)
+        return fresh
 
 
 @transaction.atomic

@@ -10,7 +10,15 @@ from django.utils.timezone import now
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clients.looking import note_look_lately
-from fittings.booking import mark_arrived, mark_done, mark_in_chair, mark_missed, take_deposit
+from fittings.booking import (
+    mark_arrived,
+    mark_done,
+    mark_in_chair,
+    mark_missed,
+    may_put_back,
+    put_back,
+    take_deposit,
+)
 from fittings.desk.board_units import units_to_lay_out
 from fittings.desk.booking_form import typed_so_far
 from fittings.desk.cancel_form import CancelForm
@@ -34,6 +42,7 @@ MARKS = {
     State.IN_CHAIR.value: mark_in_chair,
     State.DONE.value: mark_done,
     State.MISSED.value: mark_missed,
+    State.BOOKED.value: put_back,
 }
 
 
@@ -48,6 +57,7 @@ def appointment_page(request: SalonRequest, reference: str) -> HttpResponse:
         "place": "today",
         "appointment": appointment,
         "has_begun": appointment.starts_at <= at,
+        "may_put_back": may_put_back(appointment, by=request.user, at=at),
         "missing": missing_of([appointment], at=at)[appointment.pk],
         "methods": METHODS,
         "owing": list(Sale.objects.owing().filter(client=appointment.client)),

@@ -15,13 +15,15 @@ from fittings.booking import (
     mark_done,
     mark_in_chair,
     mark_missed,
+    may_put_back,
     move_appointment,
+    put_back,
     take_deposit,
     take_walk_in,
 )
-from fittings.models import Appointment, AppointmentChange, AwaitedPiece, Reminder
+from fittings.models import Appointment, AppointmentChange, AwaitedPiece, Closure, Reminder
 from salon.models import Salon
-from tests.factories import ClientFactory, ConsentFactory
+from tests.factories import ClientFactory, ConsentFactory, DeskFactory, OwnerFactory
 from tests.fittings.bookings import NOW, TEN, a_booking, another, moving
 from tests.fittings.factories import AppointmentFactory, PlaceFactory
 
@@ -139,6 +141,60 @@ def test_each_state_is_followed_by_those_of_the_table_and_by_no_other(booking, s
         else:
             with pytest.raises(ValidationError, match=f"is {state}; it can't become"):
                 deed(appointment=appointment, by=booking["by"], at=TEN)
+
+
+# She came after all
+
+
+def test_one_marked_as_missed_is_put_back_to_what_it_was_with_who_and_when(booking):
+    appointment = book_appointment(**booking)
+    half_past, desk = TEN + timedelta(minutes=30), DeskFactory()
+    mark_missed(appointment=appointment, by=booking["by"], at=TEN)
+    back = put_back(appointment=appointment, by=desk, at=half_past)
+    assert (back.state, back.closed_by, back.closed_at, back.sequence) == ("booked", None, None, 2)
+    assert (back.starts_at, back.ends_at) == (TEN, TEN + timedelta(minutes=90))
+    assert [change.what for change in back.changes.all()] == ["booked", "missed", "booked"]
+    newest = back.changes.last()
+    assert (newest.by, newest.at, newest.because) == (desk, half_past, "")
+    assert mark_arrived(appointment=back, by=desk, at=half_past).state == "arrived"
+
+
+@pytest.mark.parametrize("taken", ["stylist", "place", "client"])
+def test_it_is_not_put_back_where_its_time_is_taken_meanwhile(booking, taken):
+    appointment = book_appointment(**booking)
+    mark_missed(appointment=appointment, by=booking["by"], at=TEN)
+    book_appointment(**another(booking, **{taken: booking[taken]}))
+    with pytest.raises(BookingRefused) as refusal:
+        put_back(appointment=appointment, by=booking["by"], at=TEN + timedelta(minutes=10))
+    assert [obstacle.code for obstacle in refusal.value.obstacles] == [taken]
+    appointment.refresh_from_db()
+    assert (appointment.state, appointment.closed_at) == ("missed", TEN)
+
+
+def test_what_was_gone_past_when_it_was_booked_is_gone_past_again(booking):
+    appointment = book_appointment(**booking)
+    mark_missed(appointment=appointment, by=booking["by"], at=TEN)
+    day = TEN.date()
+    Closure.objects.create(first_day=day, last_day=day, because="Painters")
+    back = put_back(appointment=appointment, by=booking["by"], at=TEN)
+    assert [one["code"] for one in back.changes.last().passed] == ["closed"]
+
+
+def test_it_is_put_back_while_its_day_lasts_by_the_salons_clock_and_later_by_an_owner(booking):
+    appointment = book_appointment(**booking)
+    mark_missed(appointment=appointment, by=booking["by"], at=TEN)
+    midnight = TEN.replace(hour=23)  # 00:00 in London, in summer
+    assert may_put_back(Appointment.objects.get(), by=booking["by"], at=midnight - timedelta(minutes=1))
+    with pytest.raises(ValidationError, match="only an owner can put it back"):
+        put_back(appointment=appointment, by=booking["by"], at=midnight)
+    assert put_back(appointment=appointment, by=OwnerFactory(), at=midnight).state == "booked"
+
+
+@pytest.mark.parametrize("state", ["booked", "arrived", "in the chair", "done", "cancelled"])
+def test_nothing_but_a_missed_one_is_put_back(booking, state):
+    appointment = AppointmentFactory(starts_at=TEN, state=state)
+    with pytest.raises(ValidationError, match=f"is {state}; only one that was missed"):
+        put_back(appointment=appointment, by=booking["by"], at=TEN)
 
 
 # What is told of it

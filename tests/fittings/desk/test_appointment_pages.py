@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from fittings.booking import book_appointment, cancel_appointment, move_appointment
 from fittings.models import Appointment, Fitting
-from tests.factories import ClientFactory, DeskFactory, StylistFactory
+from tests.factories import ClientFactory, DeskFactory, OwnerFactory, StylistFactory
 from tests.fittings.desk.booking_scene import by_hand, clock_goes_back_on, in_days, pressed
 from tests.fittings.factories import AppointmentFactory, PlaceFactory, ServiceKindFactory
 from tests.pieces.factories import SaleFactory
@@ -176,6 +176,27 @@ def test_marked_twice_she_has_arrived_once_and_nothing_is_complained_about(desk,
     page = desk.post(mark, {"state": "arrived"}, follow=True)
     assert "can't become" not in words(page)
     assert booked.changes.filter(what="arrived").count() == 1
+
+
+def test_the_desk_puts_back_one_who_came_after_all_while_the_day_lasts(desk):
+    missed = AppointmentFactory(starts_at=in_days(0, 0, 5), state="missed")
+    assert "back to booked" in page_of(desk, missed)
+    mark = reverse("appointment-mark", args=[missed.reference])
+    desk.post(mark, {"state": "booked"})
+    missed.refresh_from_db()
+    assert (missed.state, missed.closed_at) == ("booked", None)
+
+
+def test_later_only_an_owner_puts_it_back(client, desk):
+    missed = AppointmentFactory(starts_at=in_days(-1, 10), state="missed")
+    assert "back to booked" not in page_of(desk, missed)
+    mark = reverse("appointment-mark", args=[missed.reference])
+    assert "only an owner can put it back" in words(desk.post(mark, {"state": "booked"}, follow=True))
+    client.force_login(OwnerFactory())
+    assert "back to booked" in page_of(client, missed)
+    client.post(mark, {"state": "booked"})
+    missed.refresh_from_db()
+    assert missed.state == "booked"
 
 
 def test_the_deposit_is_taken_once(desk, booked):

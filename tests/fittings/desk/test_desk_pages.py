@@ -83,6 +83,8 @@ def test_marking_goes_on_and_a_wrong_order_is_told(desk):
     appointment.refresh_from_db()
     assert appointment.state == "arrived"
     page = unescape(desk.post(mark, {"state": "booked"}, follow=True).content.decode())
+    assert "This appointment is arrived; only one that was missed is put back." in page
+    page = unescape(desk.post(mark, {"state": "elsewhere"}, follow=True).content.decode())
     assert "Choose arrived, in the chair, done or did not come." in page
 
 
