@@ -203,6 +203,8 @@ def in_common(
             "p: how often chance alone would make a difference as large as this. It speaks from under 0.05 on.",
             f"By Fisher’s exact test, made stricter for the {looked_at} that were looked at (Holm); the range beside "
             "“times as often” is not, so it can leave out 1 while the verdict still says chance.",
+            "ΔE00 is how far two colours lie apart, here the shade and her own hair; by the house rules the difference "
+            f"disappears up to {house['band_disappears']:.1f}.",
             "What goes together need not be the cause.",
         ),
     )

@@ -8,6 +8,7 @@ import pytest
 from django.urls import reverse
 from pytest_django.asserts import assertRedirects
 
+from fittings.models import HouseRule
 from pieces.models import MakerOrder
 from tests.factories import DeskFactory, OwnerFactory, StylistFactory
 from tests.fittings.review.shop import Shop, ask_in_vain, small_shop
@@ -161,3 +162,12 @@ def test_a_number_that_can_not_be_ordered_is_said_beside_it_and_stays(client):
     answer = client.post(reverse("review-order"), {f"count-{shop.variants[0].pk}": "0"})
     assert "Write how many of at least one piece." in words_of(answer)
     assert not MakerOrder.objects.exists()
+
+
+def test_what_a_colour_difference_is_stands_below_the_table_that_counts_with_it(client, owner):
+    HouseRule.objects.create(key="band_disappears", value=2.5)
+    small_shop()
+    said = words_of(client.get(reverse("review")))
+    assert "a colour difference over ΔE00 4.0" in said
+    assert "ΔE00 is how far two colours lie apart, here the shade and her own hair; by the house rules the" in said
+    assert "disappears up to 2.5." in said
