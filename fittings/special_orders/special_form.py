@@ -53,6 +53,7 @@ class SpecialOrderForm(RefusingForm):
     renamed = {"what": "note", "amount_minor": "deposit_minor"}
 
     variant = forms.ModelChoiceField(
+        label="Which piece",
         queryset=Variant.objects.select_related("piece__base__maker", "shade"),
         error_messages=dict.fromkeys(("required", "invalid_choice"), "Find the piece in the catalogue and press it."),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.timezone import localdate, now
 from django.views.decorators.http import require_http_methods
 
@@ -13,6 +14,7 @@ from fittings.owned.finding import client_of
 from fittings.special_orders.special_form import FindVariantForm, SpecialOrderForm, chosen_in_visits
 from pieces.orders.reading import MOST_FOUND
 from salon.common.access import needs
+from salon.common.money import format_minor
 from salon.current import SalonRequest
 
 MOST_ON_ORDER = 25
@@ -31,7 +33,11 @@ def special_order(request: SalonRequest, reference: str) -> HttpResponse:
     )
     if form.is_valid() and (awaited := form.order(by=request.user, at=now())):
         messages.success(request, f"On order for {client}: {awaited}. The desk awaits it.")
-        return redirect("special-order", client.reference)
+        if deposit := form.cleaned_data.get("deposit_minor"):
+            told = format_minor(deposit, request.salon.currency)
+            messages.success(request, f"Her deposit of {told} is taken; its receipt stands with the deposits held.")
+        here = reverse("special-order", args=[client.reference])
+        return redirect(f"{here}#top")  # where it is said; else the browser keeps the place of the search, #which
     find = FindVariantForm(posted or request.GET)
     found = find.found()
     chosen = chosen_in_visits(client) if request.user.has_perm("fittings.view_fitting") else []

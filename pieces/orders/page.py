@@ -110,7 +110,7 @@ def _found(request: SalonRequest, order: MakerOrder, refused: QuietForm | None) 
 
 
 def _refused_in_place(refused: QuietForm, context: dict[str, Any], lines: list[OrderLine]) -> dict[str, Any]:
-    """The refused form where its fresh one stood, and those of its sentences that no form on the page shows."""
+    """The refused form where its fresh one stood; its sentences also where the page opens, for it may be a long one."""
     if isinstance(refused, ReceiveForm):
         refused.renew(lines)
     places = {
@@ -118,7 +118,5 @@ def _refused_in_place(refused: QuietForm, context: dict[str, Any], lines: list[O
         for name in ("send", "drop", "receive", "expect", "close")
         if type(there := context.get(name)) is type(refused) and there.auto_id == refused.auto_id
     }
-    in_rows = [row.form for row in context["rows"]] + [form for _, form in context.get("found", ())]
-    if places or any(form is refused for form in in_rows):
-        return {**places, "sentences": refused.non_field_errors()}
-    return {"sentences": [sentence for about in refused.errors.values() for sentence in about]}
+    sentences = dict.fromkeys(str(sentence) for about in refused.errors.values() for sentence in about)
+    return {**places, "sentences": list(sentences)}

@@ -66,7 +66,9 @@ def test_it_is_found_ordered_and_awaited(desk, ada, heron):
 
 
 def test_a_deposit_is_taken_with_it(desk, ada, heron):
-    ordering(desk, ada, variant=heron.pk, deposit_minor="£200", method="card")
+    answer = ordering(desk, ada, variant=heron.pk, deposit_minor="£200", method="card")
+    assert "Her deposit of £200.00 is taken; its receipt stands with the deposits held." in text_of(answer)
+    assert answer.redirect_chain[-1][0].endswith("#top"), "what is said stands above the place the form was sent to"
     payment = Payment.objects.get()
     assert (payment.client, payment.amount_minor, payment.method, payment.sale) == (ada, 20000, "card", None)
 
