@@ -16,7 +16,7 @@ from clients.models import Client
 from fittings.models import AwaitedPiece
 from pieces.models import OrderLine, Variant
 from salon.common.days import day_and_month, day_said
-from salon.models import User
+from salon.models import Salon, User
 
 LONGEST_AHEAD_YEARS = 2  # a later day is a slip of the finger in the year
 
@@ -39,7 +39,7 @@ def await_piece(
     her = Client.objects.active().select_for_update(no_key=True).filter(pk=client.pk).first()
     if her is None:
         raise ValidationError("This client's record is closed; nothing can be noted for her any more.")
-    what = " ".join(what.split()) or (str(variant) if variant else "")
+    what = " ".join(what.split()) or (variant.told(Salon.objects.default().units) if variant else "")
     if not what:
         raise ValidationError({"what": "Write which piece is on its way: “Heron, walnut, 35 cm” is enough."})
     _refuse_day(expected_on, at)

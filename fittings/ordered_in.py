@@ -93,7 +93,7 @@ def order_specially(
     else:
         awaited = await_piece(
             client=client,
-            what=_named(variant, line.note),
+            what=_named(variant, line.note, salon),
             variant=variant,
             expected_on=expected_on,
             order_line=line,
@@ -234,7 +234,8 @@ def _tell_desk(order: MakerOrder, by: User, at: datetime) -> None:
         follow_order(awaited=awaited, by=by, at=at)
 
 
-def _named(variant: Variant, note: str) -> str:
-    """What the desk calls it: piece, shade and length, and what tells it from another."""
-    name = f"{variant}, {note}" if note else str(variant)
+def _named(variant: Variant, note: str, salon: Salon) -> str:
+    """What the desk calls it: piece, shade and length as the salon measures, and what tells it from another."""
+    name = variant.told(salon.units)
+    name = f"{name}, {note}" if note else name
     return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…"

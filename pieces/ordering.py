@@ -21,7 +21,7 @@ from pieces.models import Maker, MakerOrder, OrderLine, Sale, SaleLine, Unit, Va
 from pieces.selling import unit_came
 from pieces.stock import MOST_AT_ONCE, receive_units, reserve_unit
 from salon.common.days import day_said
-from salon.models import User
+from salon.models import Salon, User
 
 MOST_LINES = 120  # more are a second order, which can be sent in the same letter
 LONGEST_AHEAD_YEARS = 2  # a later day is a slip of the finger in the year
@@ -178,7 +178,8 @@ def receive_against(
         raise ValidationError(f"Nothing can come in: order {order} is {_STATE_SAID[order.state]}.")
     if already is not None and already != line.received_count:
         raise ValidationError(
-            f"Somebody took in {line.variant} meanwhile: {line.received_count} of {line.count} are here. Look again."
+            f"Somebody took in {_told(line.variant)} meanwhile: {line.received_count} of {line.count} are here. "
+            "Look again."
         )
     if _sale_line_of(line) != sale_line:
         raise ValidationError("The sale of this piece was changed just now; take it in once more.")
@@ -253,10 +254,12 @@ _STATE_SAID: dict[str, str] = {
 def _add(order: MakerOrder, wanted: LineWanted, today: date) -> OrderLine:
     variant = wanted.variant
     if variant.piece.base.maker_id != order.maker_id:
-        raise ValidationError(f"{variant} is made by {variant.piece.base.maker}; this order goes to {order.maker}.")
+        made_by = variant.piece.base.maker
+        raise ValidationError(f"{_told(variant)} is made by {made_by}; this order goes to {order.maker}.")
     if variant.currency != order.currency:
         raise ValidationError(
-            f"{variant} is priced in {variant.currency}, this order in {order.currency}; make an order of its own."
+            f"{_told(variant)} is priced in {variant.currency}, this order in {order.currency}; "
+            "make an order of its own."
         )
     _refuse_no_longer_made(variant, today)
     _refuse_day(wanted.expected_on, today)
@@ -314,7 +317,12 @@ def _sale_line_of(line: OrderLine) -> SaleLine | None:
 
 def _refuse_no_longer_made(variant: Variant, today: date) -> None:
     if variant.discontinued_on and variant.discontinued_on <= today:
-        raise ValidationError(f"{variant} has not been made since {day_said(variant.discontinued_on)}.")
+        raise ValidationError(f"{_told(variant)} has not been made since {day_said(variant.discontinued_on)}.")
+
+
+def _told(variant: Variant) -> str:
+    """As the salon measures."""
+    return variant.told(Salon.objects.default().units)
 
 
 def _refuse_day(expected_on: date | None, today: date) -> None:

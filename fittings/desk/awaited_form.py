@@ -14,11 +14,18 @@ from fittings.awaiting import await_piece
 from fittings.models import AwaitedPiece
 from fittings.ordered_in import awaited_came_in, awaited_no_longer_wanted, awaited_on_another_day
 from pieces.models import Variant
-from salon.models import User
+from salon.models import Units, User
+
+
+class TriedField(forms.ModelChoiceField[Variant]):
+    units = Units.METRIC
+
+    def label_from_instance(self, obj: Variant) -> str:
+        return obj.told(self.units)
 
 
 class AwaitedForm(forms.Form):
-    variant = forms.ModelChoiceField(
+    variant = TriedField(
         label="One that was chosen to try", queryset=Variant.objects.none(), required=False, empty_label="None of them"
     )
     what = forms.CharField(
@@ -34,12 +41,13 @@ class AwaitedForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
 
-    def __init__(self, *args: Any, client: Client, sees_fittings: bool, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, client: Client, sees_fittings: bool, units: Units, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.client = client
         tried = Variant.objects.filter(candidates__fitting__client=client).distinct().select_related("piece", "shade")
         if sees_fittings and tried.exists():
             self.fields["variant"].queryset = tried  # type: ignore[attr-defined]  # it is a ModelChoiceField
+            self.fields["variant"].units = units  # type: ignore[attr-defined]  # it is a TriedField
             self.fields["variant"].widget.attrs["class"] = "form-select"
         else:  # what was tried in a visit is not the desk's to see
             del self.fields["variant"]

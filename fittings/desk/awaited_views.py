@@ -16,7 +16,7 @@ from fittings.desk.awaited_form import AwaitedForm, AwaitedMarkForm
 from fittings.desk.who_asked import ask_who, client_asked_for
 from fittings.models import Appointment, AwaitedPiece
 from salon.common.access import needs
-from salon.current import SalonRequest
+from salon.current import SalonRequest, reader_units
 
 PAGE_LENGTH = 25
 SHOWN = {  # what the list shows, by the word in its address
@@ -42,6 +42,7 @@ def awaited_pieces(request: SalonRequest) -> HttpResponse:
             request.POST if notes else None,
             client=client,
             sees_fittings=request.user.has_perm("fittings.view_fitting"),
+            units=reader_units(request.user, request.salon),
         )
         if form.is_valid() and (piece := form.note(by=request.user, at=now())):
             messages.success(request, f"Noted: {piece} for {client}.")

@@ -22,7 +22,7 @@ from fittings.desk.day_asked import day_asked_for
 from fittings.models import Appointment
 from salon.common.access import needs
 from salon.common.htmx import render_page_or_part, wants_part
-from salon.current import SalonRequest
+from salon.current import SalonRequest, reader_units
 
 PAGE, PART = "fittings/today.html", "fittings/desk/_board.html"
 MARKS = {
@@ -91,7 +91,7 @@ def answer(request: SalonRequest, *, said: Said | None = None, refused: Refused 
 def _board(request: SalonRequest) -> DayBoard:
     by = BY_STYLIST if request.GET.get("by") == BY_STYLIST else BY_PLACE
     day = day_asked_for(request.GET.get("day"), localdate())
-    return board_of(day=day, by=by, reader=request.user, at=now())
+    return board_of(day=day, by=by, reader=request.user, units=reader_units(request.user, request.salon), at=now())
 
 
 def _context(request: SalonRequest, board: DayBoard) -> dict[str, Any]:

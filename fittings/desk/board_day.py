@@ -26,7 +26,7 @@ from fittings.hours.wall_clock import day_begins, hours_on
 from fittings.hours_kept import SalonHours, StylistHours, salon_hours, stylists_hours
 from fittings.models import Appointment, Place, UnitToTry
 from fittings.readiness import Missing, missing_of
-from salon.models import User
+from salon.models import Units, User
 
 State = Appointment.State
 USUAL_HOURS = (time(9), time(18))  # shown where no opening hours are written down, and on a closed day
@@ -39,6 +39,7 @@ class _Day:
     day: date
     by: str
     reader: User
+    units_of_length: Units
     at: datetime
     salon: SalonHours
     hours: dict[int, StylistHours]
@@ -57,9 +58,9 @@ class _Day:
         return self.stylists if self.by == BY_STYLIST else self.places
 
 
-def board_of(*, day: date, by: str, reader: User, at: datetime) -> DayBoard:
+def board_of(*, day: date, by: str, reader: User, units: Units, at: datetime) -> DayBoard:
     """The day by place or by stylist, as this reader sees it: hers are marked, and hers is the first column."""
-    read = _read(day, by, reader, at)
+    read = _read(day, by, reader, units, at)
     scale = _scale_of(read)
     column_of = {one.pk: number for number, one in enumerate(read.across, start=1)}
     blocks = [_block(appointment, read, scale, column_of) for appointment in read.appointments]
@@ -84,7 +85,7 @@ def board_of(*, day: date, by: str, reader: User, at: datetime) -> DayBoard:
     )
 
 
-def _read(day: date, by: str, reader: User, at: datetime) -> _Day:
+def _read(day: date, by: str, reader: User, units_of_length: Units, at: datetime) -> _Day:
     salon = salon_hours(day, day)
     begins, ends = (day_begins(one, salon.zone) for one in (day, day + timedelta(days=1)))
     appointments = list(Appointment.objects.between(begins, ends).prefetch_related("kind__done_by"))
@@ -100,6 +101,7 @@ def _read(day: date, by: str, reader: User, at: datetime) -> _Day:
         day=day,
         by=by,
         reader=reader,
+        units_of_length=units_of_length,
         at=at,
         salon=salon,
         hours=stylists_hours(at_work.values(), day, day),
@@ -185,7 +187,7 @@ def _block(appointment: Appointment, read: _Day, scale: Scale, column_of: dict[i
         sequence=appointment.sequence,
         missing=tuple(read.missing[appointment.pk]),
         units=tuple(
-            UnitOut(one.pk, one.unit.number, str(one.unit.variant), one.laid_out_at is not None)
+            UnitOut(one.pk, one.unit.number, one.unit.variant.told(read.units_of_length), one.laid_out_at is not None)
             for one in read.units.get(appointment.pk, [])
         ),
         deeds=_deeds(appointment, read),

@@ -13,7 +13,9 @@ from simple_history.models import HistoricalRecords
 from clients.models import Client
 from pieces.models.piece import Piece
 from pieces.models.shade import Shade
+from salon.common.lengths import format_length
 from salon.common.references import new_reference
+from salon.models import Units
 
 
 class VariantQuerySet(models.QuerySet["Variant"]):
@@ -61,7 +63,12 @@ class Variant(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.piece}, {self.shade.code}, {self.length_mm} mm"
+        return self.told(Units.METRIC)
+
+    def told(self, units: str) -> str:
+        """Its name with the length as a reader of those units writes it. Fetch piece and shade."""
+        length = format_length(self.length_mm, "in" if units == Units.IMPERIAL else "cm")
+        return f"{self.piece}, {self.shade.code}, {length}"
 
 
 def _unit_number() -> str:

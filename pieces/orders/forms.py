@@ -155,7 +155,7 @@ class ReceiveForm(QuietForm):
         for line in self.lines.values():
             wrong = f"Write a whole number, up to {line.to_come}."
             self.fields[f"count-{line.pk}"] = forms.IntegerField(
-                label=f"How many came of {line.variant}",
+                label=f"How many came of {line.variant.piece}, {line.variant.shade.code}",
                 required=False,
                 min_value=0,
                 max_value=line.count,

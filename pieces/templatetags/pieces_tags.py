@@ -10,8 +10,10 @@ from django import template
 from pieces.bases.construction import BaseShape
 from pieces.bases.drawing import AVERAGE_SCALP_MM, draw_base, frame_of, outline_path
 from pieces.bases.outline import BaseOutline
-from pieces.models import Base, Shade
+from pieces.models import Base, Shade, Variant
 from salon.colour.lab import css_hex
+from salon.common.tied import tied
+from salon.models import Units
 
 if TYPE_CHECKING:
     from pieces.keeping.base_form import DrawableBase
@@ -45,6 +47,12 @@ def base_small(base: Base) -> dict[str, Any]:
     outline = BaseOutline.named(kind, length_mm=float(base.length_mm), width_mm=float(base.width_mm))
     deep, wide = AVERAGE_SCALP_MM
     return {"base": base, "path": outline_path(outline), "deep": deep / 2, "wide": wide / 2, "up": -base.length_mm / 2}
+
+
+@register.simple_tag(takes_context=True)
+def variant_told(context: dict[str, Any], variant: Variant) -> str:
+    """“Heron Weir, walnut-husk, 30.0 cm”, in the reader's units."""
+    return tied(variant.told(context.get("units", Units.METRIC)))
 
 
 @register.inclusion_tag("pieces/_swatch.html")

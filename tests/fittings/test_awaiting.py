@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 
 from fittings.awaiting import await_piece, expect_piece_on, give_up, piece_came_in
 from fittings.models import AwaitedPiece
+from salon.models import Salon
 from tests.factories import ClientFactory, DeskFactory
 from tests.pieces.factories import VariantFactory
 
@@ -33,8 +34,14 @@ def test_a_piece_is_noted_with_who_and_when():
 
 
 def test_a_variant_alone_gives_it_its_name():
-    variant = VariantFactory()
-    assert heron(what="", variant=variant).what == str(variant)
+    variant = VariantFactory(length_mm=300)
+    assert heron(what="", variant=variant).what == f"{variant.piece}, {variant.shade.code}, 30.0 cm"
+
+
+def test_the_name_tells_its_length_as_the_salon_measures():
+    Salon.objects.default()
+    Salon.objects.update(units="imperial")
+    assert heron(what="", variant=VariantFactory(length_mm=300)).what.endswith(", 11¾ in")
 
 
 @pytest.mark.parametrize(

@@ -70,7 +70,7 @@ def test_it_stands_on_a_draft_for_her_and_the_desk_expects_it(ada, who):
     awaited = ordered(ada, who)
     line = awaited.order_line
     assert (line.order.state, line.for_client, line.count) == ("draft", ada, 1)
-    assert (awaited.client, awaited.variant, awaited.what) == (ada, line.variant, str(line.variant))
+    assert (awaited.client, awaited.variant, awaited.what) == (ada, line.variant, line.variant.told("metric"))
     assert awaited.expected_on == line.expected_on == localdate() + SOON
 
 

@@ -45,7 +45,7 @@ def at(hour, minute=0, day=DAY):
 
 def board(day=DAY, by="place", reader=None, moment=None):
     with timezone.override(LONDON):
-        return board_of(day=day, by=by, reader=reader or DeskFactory(), at=moment or at(8))
+        return board_of(day=day, by=by, reader=reader or DeskFactory(), units="metric", at=moment or at(8))
 
 
 def opens(weekday, begins="09:00", ends="18:00"):
