@@ -1,4 +1,5 @@
-"""Agrees a sale, hands its pieces over, and cancels it: the only writer of Sale, and of a line until it is taken back.
+"""Agrees a sale, hands its pieces over, takes a line out of it, and cancels it: the only writer of Sale, and of a line
+until it is taken back.
 
 What a line comes to is `reckoning`'s, money and receipts are `paying`'s, taking back is `returning`'s. Rows are held in
 one order: sale, line, order to the maker, unit.
@@ -141,21 +142,51 @@ def cancel_sale(*, sale: Sale, because: str, by: User, at: datetime) -> Sale:
     if paid:
         raise ValidationError(f"{format_minor(paid, sale.currency)} was paid; give it back first.")
     for line in sale.lines.select_for_update(of=("self",)).select_related("unit").order_by("unit", "pk"):
-        line.is_live, line.order_line = False, None  # what is ordered for her can be sold to her anew
-        _kept(line)
-        if line.unit is not None:
-            _put_back(line.unit, by, at)
-    sale.cancelled_at, sale.cancelled_by, sale.cancelled_because = at, by, " ".join(because.split())
-    if not sale.cancelled_because:
-        raise ValidationError({"because": "Write why it is cancelled."})
-    sale.full_clean()
-    sale.save()
-    return sale
+        _let_go(line, by, at)
+    return _cancelled(sale, because, by, at)
+
+
+@transaction.atomic
+def take_out_line(*, line: SaleLine, because: str, by: User, at: datetime, order_goes_on: bool = False) -> Sale:
+    """She takes this one thing no longer, though the rest of her sale stands: its unit goes back into the drawer.
+
+    The line goes into a sale of its own, which is cancelled: there it stays with who took it out, when and why.
+    order_goes_on: the order to its maker, which is on its way, stays as it is, for her. Raises ValidationError for what
+    she has, for all that a sale holds, and where more was paid than the rest comes to.
+    """
+    line = _live(line)
+    sale = Sale.objects.with_money().get(pk=line.sale_id)
+    if line.handed_over_at:
+        raise ValidationError("This has been handed over; a piece is taken back instead.")
+    if not sale.lines.exclude(pk=line.pk).exists():
+        raise ValidationError("This is all that the sale holds; cancel the sale instead.")
+    if not order_goes_on:
+        _refuse_while_on_its_way(line)
+    over = sale.paid_minor - (sale.total_minor - line.total_minor)  # type: ignore[attr-defined]  # annotated just now
+    if over > 0:
+        told = format_minor(over, sale.currency)
+        raise ValidationError(f"{told} more was paid than the rest of the sale comes to; give {told} back first.")
+    line.sale = _cancelled(
+        Sale(
+            client_id=sale.client_id,
+            stylist_id=sale.stylist_id,
+            currency=sale.currency,
+            prices_include_tax=sale.prices_include_tax,
+            note=sale.says_taken_out,
+            agreed_at=sale.agreed_at,
+            agreed_by_id=sale.agreed_by_id,
+        ),
+        because,
+        by,
+        at,
+    )
+    _let_go(line, by, at)
+    return line.sale
 
 
 def held(sale: Sale) -> Sale:
     """The sale as kept now, held until the transaction ends; raises ValidationError when it was cancelled."""
-    kept = Sale.objects.select_for_update(of=("self",)).select_related("client").get(pk=sale.pk)
+    kept = Sale.objects.select_for_update().get(pk=sale.pk)  # whose it is may have changed while this was waited for
     if kept.is_cancelled:
         raise ValidationError(f"Sale {kept} was cancelled: {kept.cancelled_because}")
     return kept
@@ -224,6 +255,23 @@ def _set_aside(unit: Unit, client: Client, by: User, at: datetime) -> Unit:
     return reserve_unit(unit=stored, client=client, by=by, at=at)
 
 
+def _cancelled(sale: Sale, because: str, by: User, at: datetime) -> Sale:
+    sale.cancelled_at, sale.cancelled_by, sale.cancelled_because = at, by, " ".join(because.split())
+    if not sale.cancelled_because:
+        raise ValidationError({"because": "Write why; it stays in the record."})
+    sale.full_clean()
+    sale.save()
+    return sale
+
+
+def _let_go(line: SaleLine, by: User, at: datetime) -> None:
+    """It counts no longer; what is ordered for her can be sold to her anew."""
+    line.is_live, line.order_line = False, None
+    _kept(line)
+    if line.unit is not None:
+        _put_back(line.unit, by, at)
+
+
 def _put_back(unit: Unit, by: User, at: datetime) -> None:
     """Into the drawer, unless it was lost or written off since it was set aside."""
     stored = Unit.objects.select_for_update(of=("self",)).get(pk=unit.pk)
@@ -243,6 +291,20 @@ def _refuse_unless_on_order_for(client: Client, order_line: OrderLine) -> None:
         raise ValidationError(f"Order {order} is closed; the piece will not come with it.")
     if SaleLine.objects.filter(order_line=kept).exists():
         raise ValidationError("The piece that is ordered for her is in a sale already.")
+
+
+def _refuse_while_on_its_way(line: SaleLine) -> None:
+    """Refuse a piece that its maker was sent an order for and that has not come; the order is held meanwhile."""
+    if line.order_line is None or line.unit_id is not None:
+        return
+    order = MakerOrder.objects.select_for_update(of=("self",)).get(pk=line.order_line.order_id)
+    if order.is_on_the_way:
+        raise ValidationError(
+            {
+                "order_goes_on": f"It is ordered from its maker already, with {order}. Wait until it comes in, or say "
+                "that the order goes on; it can be given up among the pieces on their way."
+            }
+        )
 
 
 def _price(asked: LineAsked, variant: Variant | None, currency: str) -> int:
@@ -275,6 +337,8 @@ def _live(line: SaleLine) -> SaleLine:
     """The line as kept now, held after its sale; raises ValidationError where it counts no longer."""
     held(line.sale)
     kept = SaleLine.objects.select_for_update(of=("self",)).select_related("sale__client", "unit").get(pk=line.pk)
+    if kept.sale.is_cancelled:
+        raise ValidationError(f"{kept} was taken out of this sale: {kept.sale.cancelled_because}")
     if not kept.is_live:
         raise ValidationError("This piece was taken back; what was sold stands in the record.")
     return kept

@@ -688,6 +688,7 @@ TABLE = [
     ("sale-pay", sale, 302, 405, 405, 405),
     ("sale-deposit", sale_and_deposit, 302, 405, 405, 405),
     ("sale-hand-over", sale, 302, 405, 405, 405),
+    ("sale-take-out", sold_line, 302, 405, 405, 405),
     ("sale-give-back", sale, 302, 405, 405, 405),
     ("sale-cancel", sale, 302, 405, 405, 405),
     ("receipt", receipt, 302, 200, 200, 200),

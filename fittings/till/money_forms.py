@@ -1,4 +1,4 @@
-"""Asks for money: a payment, a deposit, money back, and why a sale is cancelled."""
+"""Asks for money: a payment, a deposit, money back, and why a sale is cancelled or one thing taken out of it."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from clients.models import Client
-from pieces.models import Payment, Sale
+from pieces.models import Payment, Sale, SaleLine
 from pieces.paying import give_back, owed_for, paid_for, take_deposit, take_payment
-from pieces.selling import cancel_sale
+from pieces.selling import cancel_sale, take_out_line
 from salon.common.form_fields import MoneyField
 from salon.common.refusing import RefusingForm
 from salon.models import Salon, User
@@ -150,6 +150,32 @@ class CancelSaleForm(RefusingForm):
     def cancel(self, sale: Sale, *, by: User, at: datetime) -> Sale | None:
         try:
             return cancel_sale(sale=sale, by=by, at=at, **self.cleaned_data)
+        except ValidationError as refusal:
+            self.refuse(refusal)
+            return None
+
+
+class TakeOutForm(RefusingForm):
+    """Why she takes one thing of a sale no longer; of a piece that is on its way, also that its order goes on."""
+
+    because = forms.CharField(
+        label="Why it is taken out",
+        max_length=240,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        error_messages={"required": "Write why it is taken out; it stays in the record."},
+    )
+    order_goes_on = forms.BooleanField(label="The order to its maker goes on", required=False)
+
+    def __init__(self, data: Mapping[str, Any] | None = None, *, line: SaleLine) -> None:
+        super().__init__(data, auto_id=f"id_out_{line.pk}_%s")
+        self.line = line
+        ordered = line.order_line if line.unit_id is None else None
+        if ordered is None or not ordered.order.is_on_the_way:
+            del self.fields["order_goes_on"]
+
+    def take_out(self, *, by: User, at: datetime) -> Sale | None:
+        try:
+            return take_out_line(line=self.line, by=by, at=at, **self.cleaned_data)
         except ValidationError as refusal:
             self.refuse(refusal)
             return None

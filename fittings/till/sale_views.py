@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from fittings.selling_home import hand_over_hers
 from fittings.till.finding import sale_of
-from fittings.till.money_forms import CancelSaleForm, GiveBackForm, PayForm
+from fittings.till.money_forms import CancelSaleForm, GiveBackForm, PayForm, TakeOutForm
 from fittings.till.shown import sale_shown
 from pieces.models import Payment, Sale, SaleLine
 from pieces.paying import count_deposit
@@ -90,6 +90,25 @@ def sale_hand_over(request: SalonRequest, reference: str) -> HttpResponse:
 
 @needs("pieces.change_sale")
 @require_POST
+def sale_take_out(request: SalonRequest, reference: str, pk: int) -> HttpResponse:
+    """She takes one thing of it no longer; a second press finds it taken out."""
+    sale = sale_of(reference)
+    lines = SaleLine.objects.filter(sale__in=[sale, *Sale.objects.taken_out_of(sale)])
+    line = get_object_or_404(lines.select_related("sale", "order_line__order"), pk=pk)
+    if line.sale != sale or sale.is_cancelled:
+        return redirect(sale)
+    form = TakeOutForm(request.POST, line=line)
+    if form.is_valid() and form.take_out(by=request.user, at=now()):
+        unit, order = "Its unit is set aside for her no longer.", "It is still ordered for her."
+        messages.success(
+            request, f"{line} is taken out. {unit if line.unit_id else order if line.order_line_id else ''}"
+        )
+        return redirect(sale)
+    return _page(request, sale, take_out=form)
+
+
+@needs("pieces.change_sale")
+@require_POST
 def sale_cancel(request: SalonRequest, reference: str) -> HttpResponse:
     sale = sale_of(reference)
     if sale.is_cancelled:
@@ -103,7 +122,7 @@ def sale_cancel(request: SalonRequest, reference: str) -> HttpResponse:
 
 def _page(request: SalonRequest, sale: Sale, **forms: Any) -> HttpResponse:
     """The sale's page, with the form that was refused as it was sent."""
-    shown = sale_shown(sale)
+    shown = sale_shown(sale, refused=forms.get("take_out"))
     context: dict[str, Any] = {
         "place": "sales",
         "sale": sale,

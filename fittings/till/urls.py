@@ -12,6 +12,11 @@ urlpatterns = [
     path("sales/<reference:reference>/pay/", sale_views.sale_pay, name="sale-pay"),
     path("sales/<reference:reference>/deposits/<int:pk>/", sale_views.sale_deposit, name="sale-deposit"),
     path("sales/<reference:reference>/hand-over/", sale_views.sale_hand_over, name="sale-hand-over"),
+    path(
+        "sales/<reference:reference>/lines/<int:pk>/take-out/",
+        sale_views.sale_take_out,
+        name="sale-take-out",
+    ),
     path("sales/<reference:reference>/give-back/", sale_views.sale_give_back, name="sale-give-back"),
     path("sales/<reference:reference>/cancel/", sale_views.sale_cancel, name="sale-cancel"),
     path("receipts/<int:number>.pdf", receipt_views.receipt_pdf, name="receipt"),

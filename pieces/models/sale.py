@@ -32,6 +32,10 @@ class SaleQuerySet(models.QuerySet["Sale"]):
         """Not cancelled."""
         return self.filter(cancelled_at__isnull=True)
 
+    def taken_out_of(self, sale: Sale) -> SaleQuerySet:
+        """What was taken out of it before she had it, each a cancelled sale of its own."""
+        return self.filter(agreed_at=sale.agreed_at, note=sale.says_taken_out, cancelled_at__isnull=False)
+
     def with_money(self) -> SaleQuerySet:
         """Adds `total_minor` (what its lines come to) and `paid_minor` (what came in less what went back)."""
         lines = SaleLine.objects.filter(sale=models.OuterRef("pk"), taken_back__isnull=True).order_by()
@@ -94,6 +98,11 @@ class Sale(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("sale", args=[self.reference])
+
+    @property
+    def says_taken_out(self) -> str:
+        """The note of a sale of what was taken out of this one."""
+        return f"Taken out of sale {self.reference}."
 
     @property
     def is_cancelled(self) -> bool:

@@ -106,6 +106,7 @@ def arguments_of(scene):
         **dict.fromkeys(["sale", "sale-pay", "sale-hand-over", "sale-give-back"], (scene.sale.reference,)),
         "sale-cancel": (scene.unpaid_sale.reference,),
         "sale-deposit": (scene.sale.reference, scene.deposit.pk),
+        "sale-take-out": (scene.of_two.sale.reference, scene.of_two.pk),
         "deposit-back": (scene.deposit.pk,),
         "receipt": (scene.deposit.receipt.number,),
         "priced-service": (scene.priced_service.pk,),

@@ -68,7 +68,7 @@ from pieces.models import (
     Variant,
 )
 from pieces.paying import take_deposit, take_payment
-from pieces.selling import hand_over
+from pieces.selling import LineAsked, hand_over
 from pieces.stock import keep_apart, reserve_unit, send_to_be_cleaned
 from salon.models import Salon, User
 from tests.clients.factories import PhotoFactory
@@ -228,6 +228,8 @@ class Scene:
     """Hers too, paid in part, its piece still in the salon."""
     unpaid_sale: Sale
     """Another of hers, of which nothing was paid."""
+    of_two: SaleLine
+    """The first of two lines of hers, of which she has none yet."""
     deposit: Payment
     """Held for her."""
     priced_service: PricedService
@@ -342,6 +344,7 @@ def make_scene() -> Scene:
         return_reason=ReturnReasonFactory(name="Slides forward"),
         sale=PaymentFactory(sale__client=new, amount_minor=2000).sale,
         unpaid_sale=SaleFactory(client=new),
+        of_two=SaleFactory(client=new, lines=[LineAsked(unit=UnitFactory()) for _ in range(2)]).lines.first(),
         deposit=take_deposit(client=new, amount_minor=2000, what_for="On order", method="card", **_till(desk)),
         priced_service=PricedServiceFactory(name="Cut-in"),
         tax_rate=TaxRateFactory(name="Standard", is_usual=True),

@@ -33,6 +33,9 @@ def of_the_till(scene):
         "money of a sale given back": post("sale-give-back", "Front desk", sale, **money, what_for="Paid too much"),
         "a deposit that counts": post("sale-deposit", "Front desk", sale, scene.deposit.pk),
         "a piece of a sale handed over": post("sale-hand-over", "Front desk", sale, line=scene.sale.lines.first().pk),
+        "a line taken out of a sale": post(
+            "sale-take-out", "Front desk", scene.of_two.sale.reference, scene.of_two.pk, because="Changed her mind"
+        ),
         "a sale cancelled": post("sale-cancel", "Front desk", scene.unpaid_sale.reference, because="Changed her mind"),
         "a deposit taken": post("deposit-new", "Front desk", new, **money, what_for="A piece on order"),
         "a deposit given back": post(

@@ -4,16 +4,18 @@ import uuid
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.utils.timezone import now
+from django.utils.timezone import localdate, now
 
 from pieces.counting import begin_stocktake, count_unit, put_right_difference
 from pieces.models import Payment, Receipt, Sale, StockMovement
+from pieces.ordering import receive_against
 from pieces.paying import count_deposit, give_back, owed_for, take_deposit, take_payment
-from pieces.selling import LineAsked, agree_sale, cancel_sale, hand_over
+from pieces.selling import LineAsked, agree_sale, cancel_sale, hand_over, take_out_line
 from pieces.stock import hand_over_unit, release_unit, take_in_unit
 from salon.models import Salon
 from tests.factories import ClientFactory, DeskFactory
 from tests.pieces.factories import (
+    OrderLineFactory,
     PaymentFactory,
     PricedServiceFactory,
     SaleFactory,
@@ -155,3 +157,95 @@ def test_a_unit_that_was_sold_lost_and_found_is_set_aside_for_her_again(till):
         unit.refresh_from_db()
     assert (unit.state, unit.reserved_for) == ("reserved", sale.client)
     assert unit.movements.in_order().last().kind == "found"
+
+
+# One line is taken out
+
+
+@pytest.fixture
+def begun(till):
+    """A sale of two units, of which one was handed over, and the line that was not."""
+    sale = SaleFactory(lines=[LineAsked(unit=unit) for unit in UnitFactory.create_batch(2)])
+    first, second = sale.lines.order_by("pk")
+    hand_over(line=first, by=till["by"], at=till["at"])
+    return second
+
+
+def taken_out(line, till, **how):
+    return take_out_line(line=line, because="She chose another", by=till["by"], at=now(), **how)
+
+
+def test_a_line_is_taken_out_though_the_other_piece_was_handed_over(begun, till):
+    sale = begun.sale
+    apart = taken_out(begun, till)
+    begun.refresh_from_db()
+    assert (begun.unit.state, begun.unit.reserved_for) == ("drawer", None)
+    assert [*begun.unit.movements.in_order().values_list("kind", flat=True)] == ["before", "set aside", "put back"]
+    assert owed_for(sale) == sale.lines.get().total_minor == 124_900
+    assert (begun.sale, begun.is_live) == (apart, False)
+    assert (apart.cancelled_by, apart.cancelled_because) == (till["by"], "She chose another")
+    assert (apart.client, apart.agreed_at, apart.agreed_by) == (sale.client, sale.agreed_at, sale.agreed_by)
+    assert [*Sale.objects.taken_out_of(sale)] == [apart]
+    assert agree_sale(client=ClientFactory(), lines=[LineAsked(unit=begun.unit)], **till)
+
+
+def test_what_is_of_the_price_list_is_taken_out_too(till):
+    sale = SaleFactory(lines=[LineAsked(unit=UnitFactory()), LineAsked(service=PricedServiceFactory())])
+    taken_out(sale.lines.get(unit=None), till)
+    assert owed_for(sale) == 124_900
+
+
+def test_what_is_taken_out_leaves_no_more_paid_than_the_rest_comes_to(begun, till):
+    sale = begun.sale
+    take_payment(sale=sale, amount_minor=124_901, method="card", **till)
+    with pytest.raises(ValidationError, match=r"£0\.01 more was paid than the rest .*; give £0\.01 back first"):
+        taken_out(begun, till)
+    begun.unit.refresh_from_db()
+    assert (begun.unit.state, Sale.objects.count()) == ("reserved", 1)
+    give_back(sale=sale, amount_minor=1, method="card", **till)
+    taken_out(begun, till)
+    assert owed_for(sale) == 0
+
+
+def test_nothing_is_taken_out_that_she_has_that_is_all_there_is_or_without_a_reason(begun, till):
+    with pytest.raises(ValidationError, match="has been handed over"):
+        taken_out(begun.sale.lines.exclude(pk=begun.pk).get(), till)
+    with pytest.raises(ValidationError, match="all that the sale holds; cancel the sale"):
+        taken_out(SaleFactory().lines.get(), till)
+    with pytest.raises(ValidationError, match="Write why"):
+        take_out_line(line=begun, because=" ", by=till["by"], at=now())
+    assert not Sale.objects.filter(cancelled_at__isnull=False).exists()
+
+
+def test_a_line_is_taken_out_once_and_handed_over_no_more(begun, till):
+    taken_out(begun, till)  # who pressed at the same moment still has the line as it was
+    for deed in (lambda: taken_out(begun, till), lambda: hand_over(line=begun, by=till["by"], at=now())):
+        with pytest.raises(ValidationError, match="was taken out of this sale: She chose another"):
+            deed()
+    assert Sale.objects.count() == 2
+
+
+@pytest.mark.parametrize("sent", [False, True])
+def test_a_special_order_is_taken_out_and_stays_ordered_for_her(till, sent):
+    her = ClientFactory()
+    ordered = OrderLineFactory(for_client=her, count=1, order__sent=sent)
+    lines = [LineAsked(unit=UnitFactory()), LineAsked(order_line=ordered)]
+    line = SaleFactory(client=her, lines=lines).lines.get(order_line=ordered)
+    if sent:
+        with pytest.raises(ValidationError, match=f"ordered from its maker already, with {ordered.order}. Wait until"):
+            taken_out(line, till)
+    taken_out(line, till, order_goes_on=sent)
+    ordered.refresh_from_db()
+    assert (ordered.for_client, ordered.received_count) == (her, 0)
+    assert agree_sale(client=her, lines=[LineAsked(order_line=ordered)], **till)
+
+
+def test_a_special_order_that_came_in_is_taken_out_as_its_unit(till):
+    her = ClientFactory()
+    ordered = OrderLineFactory(for_client=her, count=1, order__sent=True)
+    lines = [LineAsked(unit=UnitFactory()), LineAsked(order_line=ordered)]
+    line = SaleFactory(client=her, lines=lines).lines.get(order_line=ordered)
+    [unit] = receive_against(line=ordered, count=1, received_on=localdate(), by=till["by"], at=now())
+    taken_out(line, till)
+    unit.refresh_from_db()
+    assert unit.state == "drawer"

@@ -9,7 +9,7 @@ from django.utils.timezone import now
 from fittings.models import OwnedPiece
 from pieces.models import Payment, Receipt, Sale
 from pieces.paying import owed_for, take_deposit
-from pieces.selling import LineAsked
+from pieces.selling import LineAsked, hand_over
 from salon.models import Salon
 from tests.factories import ClientFactory, DeskFactory
 from tests.fittings.till.reading import words
@@ -161,6 +161,54 @@ def test_a_sale_is_cancelled_with_a_reason_once_its_money_is_back(at_the_till):
     assert "✕ cancelled" in page
     assert "Take money" not in page
     assert sale.lines.get().unit.state == "drawer"
+
+
+def begun():
+    """A sale of which one piece is hers already; and the line of the other."""
+    sale = SaleFactory(lines=[LineAsked(unit=unit) for unit in UnitFactory.create_batch(2)])
+    first, second = sale.lines.order_by("pk")
+    hand_over(line=first, by=DeskFactory(), at=now())
+    return sale, second
+
+
+def test_one_piece_is_taken_out_with_a_reason_once_and_stays_to_be_read(at_the_till):
+    sale, line = begun()
+    page = words(at_the_till.get(sale.get_absolute_url()))
+    assert page.count("Take it out of the sale") == 1
+    assert "Cancel the sale" not in page
+    for _ in range(2):
+        press(at_the_till, "sale-take-out", sale, line.pk, because="She chose another")
+    page = words(at_the_till.get(sale.get_absolute_url()))
+    apart = Sale.objects.taken_out_of(sale).get()
+    assert f"by {apart.cancelled_by} She chose another" in page
+    assert "Comes to £1,249.00" in page
+    assert "Take it out of the sale" not in page
+    assert f"Taken out of sale {sale}." in words(at_the_till.get(apart.get_absolute_url()))
+
+
+def test_what_can_not_be_taken_out_is_said_at_its_line_and_the_reason_stays_typed(at_the_till):
+    sale, line = begun()
+    PaymentFactory(sale=sale, amount_minor=200_000)
+    assert "Write why it is taken out" in words(press(at_the_till, "sale-take-out", sale, line.pk, because=" "))
+    answer = press(at_the_till, "sale-take-out", sale, line.pk, because="She chose another")
+    assert "£751.00 more was paid than the rest of the sale comes to; give £751.00 back first." in words(answer)
+    assert answer.context["take_out"]["because"].value() == "She chose another"
+    first = sale.lines.exclude(pk=line.pk).get()
+    assert "has been handed over" in words(press(at_the_till, "sale-take-out", sale, first.pk, because="No"))
+    other = SaleFactory().lines.get()
+    assert press(at_the_till, "sale-take-out", sale, other.pk, because="No").status_code == 404
+
+
+def test_a_piece_on_its_way_is_taken_out_when_it_is_said_that_its_order_goes_on(at_the_till):
+    her = ClientFactory()
+    ordered = OrderLineFactory(for_client=her, count=1, order__sent=True)
+    lines = [LineAsked(order_line=ordered), LineAsked(service=PricedServiceFactory())]
+    sale = SaleFactory(client=her, lines=lines)
+    line = sale.lines.get(order_line=ordered)
+    answer = press(at_the_till, "sale-take-out", sale, line.pk, because="Too late for her")
+    assert "It is ordered from its maker already" in words(answer)
+    told = {"because": "Too late for her", "order_goes_on": "on"}
+    assert "It is still ordered for her." in words(press(at_the_till, "sale-take-out", sale, line.pk, **told))
 
 
 def test_a_sale_of_services_alone_hands_nothing_over(at_the_till):

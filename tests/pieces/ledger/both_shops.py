@@ -194,6 +194,16 @@ class BothShops(RuleBasedStateMachine):
     def hand_over_line(self, line):
         self.both(lambda: self.naive.hand_over(line, self.day()), selling.hand_over, line=self.row(line))
 
+    @there("lines")
+    @rule(number=some, goes_on=st.booleans())
+    def take_out(self, number, goes_on):
+        waits = lambda line: line.counts and line.handed_over is None and len(line.sale.lines) > 1  # noqa: E731
+        line = self.chosen("lines", number, waits)
+        told = {"line": self.row(line), "because": "She chose another", "order_goes_on": goes_on}
+        apart = self.both(lambda: self.naive.take_out(line, goes_on), selling.take_out_line, **told)
+        if apart:
+            self.rows[id(self.naive.sales[-1])] = apart
+
     @there("sales")
     @rule(number=some)
     def cancel(self, number):

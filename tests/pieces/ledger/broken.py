@@ -77,6 +77,8 @@ def _money():
     for sale in Sale.objects.with_money().prefetch_related("lines"):
         if sale.paid_minor != paid["sale", sale.pk]:
             yield f"sale {sale} says {sale.paid_minor} was paid, its payments come to {paid['sale', sale.pk]}"
+        if not sale.lines.all():
+            yield f"nothing stands in sale {sale}"
         if sale.is_cancelled:
             if any(line.is_live for line in sale.lines.all()) or sale.paid_minor:
                 yield f"sale {sale} was cancelled and something of it counts"

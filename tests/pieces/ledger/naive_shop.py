@@ -191,14 +191,31 @@ class NaiveShop:
             return False
         sale.cancelled = True
         for line in sale.lines:
-            line.counts = False
-            if line.order:
-                line.order.line = line.order = None
-            if line.unit:
-                line.unit.line = None
-                if line.unit.state == "reserved":
-                    self.move(line.unit, "drawer", True)
+            self._let_go(line)
         return True
+
+    def take_out(self, line, order_goes_on):
+        sale = line.sale
+        if sale.cancelled or not line.counts or line.handed_over is not None or len(sale.lines) == 1:
+            return False
+        if line.order and not line.unit and line.order.is_on_the_way() and not order_goes_on:
+            return False
+        if sale.paid > sale.total() - line.total:
+            return False
+        sale.lines.remove(line)
+        line.sale = Sale(sale.client, [line], cancelled=True)
+        self.sales.append(line.sale)
+        self._let_go(line)
+        return True
+
+    def _let_go(self, line):
+        line.counts = False
+        if line.order:
+            line.order.line = line.order = None
+        if line.unit:
+            line.unit.line = None
+            if line.unit.state == "reserved":
+                self.move(line.unit, "drawer", True)
 
     # money
 

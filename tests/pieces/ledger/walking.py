@@ -11,7 +11,17 @@ from hypothesis.stateful import RULE_MARKER
 from tests.pieces.ledger.both_shops import MOVES, PRICES, BothShops
 
 RULES = {name: getattr(made, RULE_MARKER) for name, made in vars(BothShops).items() if hasattr(made, RULE_MARKER)}
-OFTEN = {"sell": 4, "take_back": 5, "agree": 4, "cancel": 3, "pay": 3, "move": 4, "count": 3, "put_right": 2}
+OFTEN = {
+    "sell": 4,
+    "take_back": 5,
+    "agree": 4,
+    "cancel": 3,
+    "take_out": 3,
+    "pay": 3,
+    "move": 4,
+    "count": 3,
+    "put_right": 2,
+}
 FATES = ["drawer", "cleaning", "kept apart", "gone"]
 STATES = [set(), set(), {"worn"}, {"cut"}, {"coloured"}, {"seal_broken"}]
 
@@ -50,5 +60,5 @@ def _told(name, draw):
         "days": lambda: draw.randint(1, 9),
     }
     asked = RULES[name].arguments
-    booleans = {argument: draw.random() < 0.6 for argument in ("knows", "allowed", "drop", "leaves")}
+    booleans = {argument: draw.random() < 0.6 for argument in ("knows", "goes_on", "allowed", "drop", "leaves")}
     return {argument: ways[argument]() if argument in ways else booleans.get(argument, some(24)) for argument in asked}
