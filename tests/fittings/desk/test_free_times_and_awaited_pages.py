@@ -10,6 +10,7 @@ from django.utils.timezone import localdate, now
 
 from fittings.awaiting import await_piece, piece_came_in
 from fittings.models import AwaitedPiece
+from salon.models import User
 from tests.factories import ClientFactory, DeskFactory, StylistFactory
 from tests.fittings.factories import AppointmentFactory, CandidateFactory, PlaceFactory, ServiceKindFactory
 from tests.fittings.visits import signed_off_visit
@@ -151,7 +152,9 @@ def test_what_was_tried_in_a_visit_is_offered_to_those_alone_who_see_visits(clie
     tried = CandidateFactory(fitting=signed_off_visit(stylist=stylist))
     address = reverse("awaited-pieces") + f"?client={tried.fitting.client.reference}"
     client.force_login(stylist)
-    assert str(tried.variant) in unescape(client.get(address).content.decode())
+    assert tried.variant.told("metric") in unescape(client.get(address).content.decode())
+    User.objects.filter(pk=stylist.pk).update(units="imperial")
+    assert tried.variant.told("imperial") in unescape(client.get(address).content.decode())
     client.post(address, {"variant": tried.variant_id, "what": ""})
     assert AwaitedPiece.objects.get().variant == tried.variant
     client.force_login(DeskFactory())

@@ -157,6 +157,19 @@ def test_the_page_says_who_comes_for_what_what_is_missing_and_what_to_lay_out(de
     assert "Margaret" not in page
 
 
+@pytest.mark.parametrize(("units", "long"), [("metric", "30.0 cm"), ("imperial", "11¾ in")])
+def test_what_lies_ready_says_its_length_as_the_reader_measures(client, tomorrow, units, long):
+    client.force_login(DeskFactory(units=units))
+    appointment, unit = AppointmentFactory(starts_at=tomorrow), UnitFactory(variant__length_mm=300)
+    UnitToTry.objects.create(appointment=appointment, unit=unit, added_by=appointment.stylist, added_at=now())
+    for address in (
+        reverse("today") + f"?day={tomorrow:%Y-%m-%d}",
+        reverse("appointment", args=[appointment.reference]),
+    ):
+        page = page_of(client.get(address)).replace("\N{NO-BREAK SPACE}", " ")
+        assert f"{unit.variant.piece}, {unit.variant.shade.code}, {long}" in page
+
+
 def test_a_day_without_anybody_says_what_to_do(desk):
     assert "no room, chair or basin yet" in page_of(desk.get(reverse("today")))
     PlaceFactory()
