@@ -313,7 +313,8 @@ def _price(asked: LineAsked, variant: Variant | None, currency: str) -> int:
     if variant is not None:
         if variant.currency != currency:
             raise ValidationError(
-                f"{variant} is priced in {variant.currency} and the salon sells in {currency}; write the price."
+                f"{variant.told(Salon.objects.default().units)} is priced in {variant.currency} and the salon sells in "
+                f"{currency}; write the price."
             )
         return variant.price_minor
     if asked.service is None:
