@@ -3,17 +3,23 @@
 Every row that belongs to the one goes to the other, whatever table it is in; see `clients.belonging`. What the kept
 record has already stays behind and is named. The record that went keeps its own words and history, and its reference
 leads to the kept one.
+
+Other deeds hold a row of a client's first and her record after it: a till its sale, then whose payment it is. Who holds
+both records must wait for no row, or the two wait for each other; so a row that somebody holds makes the merge let go
+of everything and begin again a moment later.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
+from functools import wraps
+from time import sleep
+from typing import Any, Final, ParamSpec, TypeVar
 
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, OperationalError, transaction
 from django.db.models import Q
 
 from clients.belonging import belongings
@@ -24,8 +30,35 @@ from clients.registering import change_client
 from clients.ties import Ties
 from salon.models import User
 
+TRIES: Final = 40
+PAUSE: Final = 0.05  # seconds; a deed at the till holds its rows for less
+LOCK_NOT_AVAILABLE: Final = "55P03"  # PostgreSQL's code for a row that is held, where one does not wait for it
 
-@transaction.atomic
+Told = ParamSpec("Told")
+Given = TypeVar("Given")
+
+
+def _when_nobody_holds_a_row(deed: Callable[Told, Given]) -> Callable[Told, Given]:
+    """The deed in one transaction, begun anew while somebody holds a row that it moves."""
+
+    @wraps(deed)
+    def done(*args: Told.args, **told: Told.kwargs) -> Given:
+        for _ in range(TRIES):
+            try:
+                with transaction.atomic():
+                    return deed(*args, **told)
+            except OperationalError as held:
+                if getattr(held.__cause__, "sqlstate", "") != LOCK_NOT_AVAILABLE:
+                    raise
+            sleep(PAUSE)
+        raise ValidationError(
+            "Somebody is writing in one of these records; nothing was changed. Try again in a moment."
+        )
+
+    return done
+
+
+@_when_nobody_holds_a_row
 def merge_clients(
     *, keep: Client, gone: Client, by: User, at: datetime, take: Mapping[str, str] | None = None
 ) -> Merge:
@@ -69,7 +102,7 @@ class Parted:
     notes: list[str]
 
 
-@transaction.atomic
+@_when_nobody_holds_a_row
 def undo_merge(*, merge: Merge, by: User, at: datetime) -> Parted:
     """Give the record that went back what it had; raises ValidationError when the two can't be parted any more.
 
@@ -107,6 +140,8 @@ def _locked(*clients: Client) -> list[Client]:
 
 
 def _move(rows: Any, field: str, client: Client) -> None:
+    """Raises OperationalError where somebody holds one of the rows, rather than wait."""
+    list(rows.select_for_update(nowait=True).values_list("pk"))
     try:
         with transaction.atomic():
             rows.order_by().update(**{field: client})

@@ -4,9 +4,11 @@ from datetime import date, timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.db import OperationalError
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from clients import merging
 from clients.belonging import belongings
 from clients.consenting import withdraw_consent
 from clients.merging import merge_clients, undo_merge
@@ -37,6 +39,28 @@ def refusal_of(deed, *args):
     with pytest.raises(ValidationError) as refusal:
         deed(*args)
     return " ".join(refusal.value.messages)
+
+
+# What somebody else is writing (both at once: tests/fittings/races/test_merge_races.py)
+
+
+class RowHeld(Exception):
+    sqlstate = "55P03"
+
+
+def test_a_row_that_is_held_for_long_is_waited_for_by_letting_go_and_then_said(monkeypatch):
+    keep, gone, tried = a_record(), a_record(looks=1), []
+
+    def held(*args):
+        tried.append(args)
+        raise OperationalError from RowHeld()
+
+    monkeypatch.setattr(merging, "_move", held)
+    monkeypatch.setattr(merging, "PAUSE", 0)
+    monkeypatch.setattr(merging, "TRIES", 3)
+    assert "Somebody is writing in one of these records; nothing was changed." in refusal_of(merged, keep, gone)
+    assert len(tried) == 3
+    assert Client.objects.get(pk=gone.pk).merged_into is None
 
 
 # What moves

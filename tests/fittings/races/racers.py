@@ -17,6 +17,7 @@ if not apps.ready:  # in the process that the racers are forked from, this modul
 from django.core.exceptions import ValidationError  # models can't be imported before the set-up
 from django.db import connection  # as above
 
+from clients import merging  # as above  # noqa: F401  # forked with them
 from clients.models import Client  # as above
 from fittings import booking, caring, checking, correcting, owning  # as above  # noqa: F401  # forked with them
 from fittings.models import Appointment, ConditionCheck, OwnedPiece, Place, ServiceKind  # as above
@@ -27,6 +28,8 @@ from salon.models import Salon, User  # as above
 PATIENCE = 120  # seconds: a racer that has not answered by then hangs
 KEPT = {
     "client": Client,
+    "keep": Client,
+    "gone": Client,
     "kind": ServiceKind,
     "stylist": User,
     "place": Place,

@@ -25,7 +25,7 @@ from pieces.models import (
 )
 from pieces.ordering import LineWanted, draft_order, send_order
 from pieces.paying import paid_for, take_deposit, take_payment
-from pieces.selling import hand_over
+from pieces.selling import LineAsked, hand_over
 from pieces.stock import receive_units
 from salon.models import Salon
 from tests.factories import ClientFactory, DeskFactory, OwnerFactory
@@ -147,6 +147,24 @@ def test_two_exchanges_for_each_other_never_wait_for_each_other_in_a_ring(here, 
             for line, instead in ((one, other), (other, one))
         ]  # fmt: skip  # each deed in a few lines
         assert tallied(racers.race(deeds * (AT_ONCE // 2)))["done"] == 2
+
+
+def test_a_line_that_is_taken_out_while_it_is_handed_over_and_paid_is_one_or_the_other(here, till, racers):
+    for _ in range(ROUNDS):
+        sale = SaleFactory(lines=[LineAsked(unit=unit) for unit in UnitFactory.create_batch(2)], at=here["at"])
+        line = sale.lines.order_by("pk").last()
+        out = ("pieces.selling.take_out_line", who(till) | {"line": line.pk, "because": "She chose another"})
+        takes = ("selling_home.hand_over_hers", who(till) | {"line": line.pk, "since": localdate()})
+        pays = ("pieces.paying.take_payment", till | {"sale": sale.pk, "amount_minor": PRICE + 1, "method": "card"})
+        tallied(racers.race([out, takes, pays] * (AT_ONCE // 3)))
+        line.refresh_from_db()
+        paid = paid_for(sale)
+        assert (line.is_live, line.unit.state, paid) in {
+            (False, "drawer", 0),
+            (True, "with client", 0),
+            (True, "with client", PRICE + 1),
+        }
+        assert paid <= Sale.objects.with_money().get(pk=sale.pk).total_minor
 
 
 def test_a_stocktake_that_misses_a_unit_and_a_till_that_sells_it(here, till, racers):
