@@ -58,7 +58,7 @@ def returns(request: SalonRequest) -> HttpResponse:
     rows = Return.objects.outside_the_terms() if outside else Return.objects.all()
     page = Paginator(rows.with_what_they_are(), PAGE_LENGTH).get_page(request.GET.get("page"))
     context = {
-        "place": "today",
+        "place": "sales",
         "outside": outside,
         "page": page,
         "rows": [(row, format_minor(row.refund_minor, row.line.sale.currency)) for row in page],
