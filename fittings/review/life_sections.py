@@ -48,7 +48,7 @@ def how_long(lasted: Mapping[str, Sequence[Lasted]], reading: Reading) -> Sectio
             Column("Worn out"),
             Column("Half worn out after", ("Median days", "Median low 95 %", "Median high 95 %")),
             *(
-                Column(f"Still worn after {months} months", (f"Worn after {months} months", "low 95 %", "high 95 %"))
+                Column(f"Still worn after {months} months", _share_in_file(f"Worn after {months} months"))
                 for months in LOOKED_AFTER_MONTHS
             ),
         ),
@@ -92,6 +92,10 @@ def _still_worn(curve: Any, months: int) -> Cell:
         return Cell(share_said(share), (round(share, 4), "", ""))
     said = f"95 %: {100 * low:.0f} to {100 * high:.0f} %"
     return Cell(share_said(share), (round(share, 4), round(low, 4), round(high, 4)), "", said)
+
+
+def _share_in_file(label: str) -> tuple[str, str, str]:
+    return label, f"{label}: low 95 %", f"{label}: high 95 %"
 
 
 def what_falls_due(due: Mapping[str, Due], reading: Reading) -> Section:

@@ -17,7 +17,7 @@ from django.utils.timezone import localtime
 from fittings.models import Candidate, CareDate, Fitting, OwnedPiece
 from fittings.review import lives, visits
 from pieces import owner_review, reorder_review, stock_review
-from pieces.models import AskedFor, Return, SaleLine, Unit
+from pieces.models import AskedFor, Piece, Return, ReturnReason, SaleLine, Unit, Variant
 from pieces.review.in_common import LOOKED_AT
 from pieces.review_asked import Asked
 from pieces.review_groups import ALL
@@ -294,7 +294,9 @@ Told = tuple[str, QuerySet[Any]] | None
 def _of_reason(asked: Asked, of: str) -> Told:
     if not _is_key(of):
         return None
-    return "Pieces that came back for this reason", owner_review.sold_lines(asked).filter(taken_back__reason=int(of))
+    reason = ReturnReason.objects.filter(pk=int(of)).first()
+    lines = owner_review.sold_lines(asked).filter(taken_back__reason=int(of))
+    return _about("Pieces that came back for this reason", reason), lines
 
 
 def _of_trait(asked: Asked, of: str) -> Told:
@@ -314,9 +316,10 @@ def _of_trait(asked: Asked, of: str) -> Told:
 def _of_fibre(asked: Asked, of: str) -> Told:
     fibre, _, only = of.partition(".")
     pieces = lives.pieces_of(fibre, asked)
+    name = _fibre_named(fibre)
     if only == "worn-out":
-        return "Pieces of this fibre that wore out", pieces.filter(ended=OwnedPiece.Ended.WORN_OUT)
-    return None if only else ("Pieces of this fibre that were ever a client’s", pieces)
+        return _about("Pieces of this fibre that wore out", name), pieces.filter(ended=OwnedPiece.Ended.WORN_OUT)
+    return None if only else (_about("Pieces of this fibre that were ever a client’s", name), pieces)
 
 
 def _of_due(asked: Asked, of: str) -> Told:
@@ -326,24 +329,31 @@ def _of_due(asked: Asked, of: str) -> Told:
         dates = dates.filter(**{f"owned_piece__{lives.FIBRE}": fibre})
     match when:
         case "ahead":
-            return f"Due within {lives.AHEAD_DAYS} days", dates.filter(due_on__gte=asked.today)
+            return _about(f"Due within {lives.AHEAD_DAYS} days", _fibre_named(fibre)), dates.filter(
+                due_on__gte=asked.today
+            )
         case "behind":
-            return "Expected to have ended by now", dates.filter(due_on__lt=asked.today)
+            return _about("Expected to have ended by now", _fibre_named(fibre)), dates.filter(due_on__lt=asked.today)
     return None
 
 
 def _of_variant_sold(asked: Asked, of: str) -> Told:
-    return ("Sold in the span", owner_review.sold_lines(asked).filter(variant=int(of))) if _is_key(of) else None
+    return _of_variant("Sold in the span", of, owner_review.sold_lines(asked))
 
 
 def _of_variant_asked(asked: Asked, of: str) -> Told:
-    if not _is_key(of):
-        return None
-    return "Asked for, not in the drawer", reorder_review.asked_in_vain(asked).filter(variant=int(of))
+    return _of_variant("Asked for, not in the drawer", of, reorder_review.asked_in_vain(asked))
 
 
 def _of_variant_here(asked: Asked, of: str) -> Told:
-    return ("To sell here now", reorder_review.units_to_sell().filter(variant=int(of))) if _is_key(of) else None
+    return _of_variant("To sell here now", of, reorder_review.units_to_sell())
+
+
+def _of_variant(title: str, of: str, rows: QuerySet[Any]) -> Told:
+    if not _is_key(of):
+        return None
+    variant = Variant.objects.select_related("piece", "shade").filter(pk=int(of)).first()
+    return _about(title, variant), rows.filter(variant=int(of))
 
 
 def _of_missed(asked: Asked, of: str) -> Told:
@@ -352,6 +362,16 @@ def _of_missed(asked: Asked, of: str) -> Told:
         return None
     missed = reorder_review.asked_in_vain(asked).filter(variant__isnull=True, words=said)
     return "Asked for, and not in the catalogue", missed.filter(length_mm=int(length) if length else None)
+
+
+def _about(title: str, about: object) -> str:
+    """The title, and what it is about where that is known."""
+    return f"{title}: {about}" if about else title
+
+
+def _fibre_named(fibre: str) -> str:
+    """The name of that fibre; empty for all of them and for none of ours."""
+    return dict(Piece.Fibre.choices).get(fibre, "")
 
 
 def _is_key(of: str) -> bool:

@@ -1,6 +1,8 @@
 """The owner's review as a page: who sees it, what it says of little and of nothing, what becomes of its proposal."""
 
+import csv
 import re
+from html import unescape
 from uuid import uuid4
 from xml.etree import ElementTree
 
@@ -12,6 +14,7 @@ from fittings.models import HouseRule
 from pieces.models import MakerOrder
 from tests.factories import DeskFactory, OwnerFactory, StylistFactory
 from tests.fittings.review.shop import Shop, ask_in_vain, small_shop
+from tests.pieces.factories import ReturnReasonFactory, VariantFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -97,6 +100,35 @@ def test_rows_and_files_that_are_not_there_are_not_found(client, owner):
     ):
         assert client.get(f"{reverse('review-rows')}?{query}").status_code == 404
     assert client.get(reverse("review-csv", args=["moon"])).status_code == 404
+
+
+def test_rows_say_which_reason_fibre_or_piece_they_are_of(client):
+    shop = small_shop()
+    client.force_login(shop.owner)
+    variant, reason = VariantFactory(), ReturnReasonFactory()
+    for what, told in (
+        (f"reason:{reason.pk}", f"Pieces that came back for this reason: {reason}"),
+        ("fibre:human", "were ever a client’s: Human hair"),
+        ("due:human.ahead", "Due within 90 days: Human hair"),
+        ("due:all.ahead", "Due within 90 days</h1>"),
+        (f"variant-sold:{variant.pk}", f"Sold in the span: {variant}"),
+        (f"variant-asked:{variant.pk}", f"Asked for, not in the drawer: {variant}"),
+        (f"variant-here:{variant.pk}", f"To sell here now: {variant}"),
+        ("variant-sold:999999", "Sold in the span</h1>"),
+    ):
+        page = unescape(client.get(reverse("review-rows"), {"what": what}).content.decode()).replace(
+            "\N{NO-BREAK SPACE}", " "
+        )
+        assert told in page, what
+
+
+def test_every_column_of_a_file_has_a_name_of_its_own(client):
+    shop = small_shop()
+    client.force_login(shop.owner)
+    for table in ("steps", "kept-by-group", "stock", "returns", "reasons", "in-common", "lives", "due", "order"):
+        file = b"".join(client.get(reverse("review-csv", args=[table])).streaming_content).decode("utf-8-sig")
+        header = next(csv.reader([file.splitlines()[0]]))
+        assert len(header) == len(set(header)), table
 
 
 def test_rows_of_nothing_lead_to_the_numbers(client, owner):
