@@ -31,6 +31,7 @@ from salon.demo.desk import fill_the_desk, note_pieces
 from salon.demo.examinations import CORALIE, LEONIE
 from salon.demo.history import PAST, PastVisit, SkinTestOf
 from salon.demo.photos import FROM_ALL_SIDES, photograph_colour, photograph_own_hair, photograph_piece_on
+from salon.demo.piece_pictures import picture_pieces
 from salon.demo.ring import read_ring
 from salon.demo.sending import send_up_to
 from salon.demo.shop import look_ahead, open_shop, opened_at, set_up, take_staff_on
@@ -72,6 +73,7 @@ def load_demo_salon(
         set_up(staff, opened=opened)
         with clock_at(opened):
             load_catalogue(by=staff["owner"])
+            picture_pieces(by=staff["owner"], at=opened)
         read_ring(salon, by=staff["stylist"], at=days_ago(at, RING_READ_DAYS_AGO, time(18, 10)))
         clients = {client.key: _register(client, staff["desk"], at) for client in CLIENTS}
         desk = Desk(clients, staff, at)

@@ -56,7 +56,7 @@ from fittings.models import (
 from fittings.readiness import missing_of
 from fittings.setting_up.in_the_way import in_closure, in_time_off, outside_opening_hours, outside_working_hours
 from fittings.waiting import who_could_take
-from pieces.models import Base, Piece, Shade, Unit
+from pieces.models import Base, Piece, PiecePicture, Shade, Unit
 from pieces.ring.both_ways import both_ways
 from salon.colour.marks import marks_from_json
 from salon.demo.clients import CLIENTS
@@ -110,6 +110,14 @@ class TestTheDemoSalon:
         assert Piece.objects.count() >= 60
         assert Shade.objects.measured().count() >= 40
         assert Unit.objects.count() >= 150
+
+    def test_has_a_drawing_of_every_piece_that_says_so(self, client):
+        assert not Piece.objects.filter(pictures=None).exists()
+        shown = PiecePicture.objects.values_list("shows", flat=True)
+        assert len(shown) == Piece.objects.count() + Base.objects.count()
+        assert all(words.startswith("Drawing of ") for words in shown)
+        client.force_login(User.objects.get(username="stylist"))
+        assert client.get(reverse("pieces")).content.count(b'alt="Drawing of ') > 10
 
     def test_has_a_private_room_chairs_and_a_basin(self):
         assert Place.objects.filter(sort="room").count() == 1
