@@ -239,7 +239,8 @@ def refuse_while_sold(lines: Iterable[OrderLine], what: str) -> None:
     """Raise ValidationError while a sale waits for one of the lines: what was agreed with her is undone first."""
     sales = sorted({line.sale.reference for line in SaleLine.objects.waiting_for(lines).select_related("sale")})
     if sales:
-        raise ValidationError(f"Sale {', '.join(sales)} waits for this piece; cancel it before it is {what}.")
+        waits = f"Sale {', '.join(sales)} waits for this piece"
+        raise ValidationError(f"{waits}; cancel it, or take the piece out of it, before it is {what}.")
 
 
 _STATE_SAID: dict[str, str] = {

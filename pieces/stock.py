@@ -329,5 +329,5 @@ def _refuse_against_its_sale(unit: Unit, to: str, kind: str, refusal: str, by_li
         return
     if kind == StockMovement.Kind.FOUND and line.handed_over_at is None:
         return
-    way = "take it back there" if line.handed_over_at else "hand it over there, or cancel that sale"
+    way = "take it back there" if line.handed_over_at else "hand it over or take it out there, or cancel that sale"
     raise ValidationError(f"Unit {unit.number} {refusal}: it stands in sale {line.sale}; {way}.")

@@ -44,7 +44,7 @@ def refusal_of(deed, *args):
 # What somebody else is writing (both at once: tests/fittings/races/test_merge_races.py)
 
 
-class RowHeld(Exception):
+class RowHeldError(Exception):
     sqlstate = "55P03"
 
 
@@ -53,7 +53,7 @@ def test_a_row_that_is_held_for_long_is_waited_for_by_letting_go_and_then_said(m
 
     def held(*args):
         tried.append(args)
-        raise OperationalError from RowHeld()
+        raise OperationalError from RowHeldError()
 
     monkeypatch.setattr(merging, "_move", held)
     monkeypatch.setattr(merging, "PAUSE", 0)

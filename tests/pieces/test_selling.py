@@ -128,7 +128,7 @@ def test_a_sale_is_cancelled_once_its_money_is_back_and_frees_its_units(till):
 def test_a_unit_that_stands_in_a_sale_leaves_by_that_sale_alone(till, move, refusal):
     sale = SaleFactory()
     unit = sale.lines.get().unit
-    with pytest.raises(ValidationError, match=f"{refusal}: it stands in sale {sale}; hand it over there, or cancel"):
+    with pytest.raises(ValidationError, match=f"{refusal}: it stands in sale {sale}; hand it over or take it out"):
         move(unit=unit, by=till["by"])
     hand_over(line=sale.lines.get(), by=till["by"], at=till["at"])
     with pytest.raises(ValidationError, match=f"can't be taken in: it stands in sale {sale}; take it back there"):

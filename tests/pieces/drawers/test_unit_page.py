@@ -135,7 +135,8 @@ def test_a_unit_in_a_sale_is_put_back_by_cancelling_the_sale_alone(client):
     sale = SaleFactory(lines=[LineAsked(unit=unit)])
     client.force_login(DeskFactory())
     refusal = (
-        f"Unit {unit.number} can't be put back: it stands in sale {sale}; hand it over there, or cancel that sale."
+        f"Unit {unit.number} can't be put back: it stands in sale {sale}; "
+        "hand it over or take it out there, or cancel that sale."
     )
     assert refusal in press(client, unit, "release")
     unit.refresh_from_db()

@@ -171,8 +171,11 @@ class NaiveShop:
         return True
 
     def _as_the_till_does(self, wanted):
-        """Units in the order in which they came in, what is no unit first."""
-        return self.units.index(wanted[0]) + 1 if isinstance(wanted[0], Unit) else 0
+        """First what is of the price list, then orders as they were drafted, then units as they came in."""
+        thing = wanted[0]
+        if isinstance(thing, Unit):
+            return 2, self.units.index(thing)
+        return (1, self.orders.index(thing)) if thing else (0, 0)
 
     def hand_over(self, line, day):
         if line.sale.cancelled or not line.counts or line.handed_over is not None:
