@@ -6,6 +6,7 @@ same wall, each with 3 % texture.
 
 import io
 import json
+from functools import cache
 
 import numpy as np
 from PIL import Image
@@ -18,9 +19,10 @@ ROW_WIDTH, ROW_HEIGHT = 640, 320
 SWATCH, GAP = 40, 12
 
 
-def one_shade(hair=WARM, *, seed=4, camera=PERFECT):
+@cache
+def one_shade():
     """A picture of one shade whose colours by zone are known: `.jpeg`, `.with_card`, `.with_chart` (marks as JSON)."""
-    return take_picture(seed, hair=hair, camera=camera)
+    return take_picture(4, hair=WARM, camera=PERFECT)
 
 
 def marks_without(marks, region):
