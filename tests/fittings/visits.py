@@ -1,5 +1,7 @@
 """Visits for tests, made by the deeds the pages call: a client with loss at the crown, examined and signed off."""
 
+from functools import cache
+
 from django.utils.timezone import now
 
 from clients.assessing import (
@@ -28,6 +30,11 @@ def thin_crown(head, *, middle_mm=170.0, radius_mm=45.0, remaining=15.0):
         return inside * remaining + ~inside * 100.0
 
     return LossMap.from_tape_coordinates(head, density_at)
+
+
+@cache  # most visits are of the same head with the same loss
+def density_of(loss, **tapes):
+    return loss(Head.from_tapes(**tapes)).to_hex()
 
 
 def signed_off_visit(
@@ -63,8 +70,7 @@ def signed_off_visit(
         front_to_nape_mm=356,
         ear_to_ear_mm=343,
     )
-    head = Head.from_tapes(**draft.tapes())
-    painted = {"density_hex": loss(head).to_hex(), "scale": pattern[0], "stage": pattern[1]}
+    painted = {"density_hex": density_of(loss, **draft.tapes()), "scale": pattern[0], "stage": pattern[1]}
     draft = save_map(assessment=draft, revision=draft.revision, by=stylist, **painted)
     hair = {"own_hair_length_mm": 250, "curl_pattern": "straight", "hair_behind_ears": "yes"} | (own_hair or {})
     read = {

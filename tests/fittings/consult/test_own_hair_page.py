@@ -145,11 +145,15 @@ def test_the_ring_is_told_by_the_way_that_most_of_its_shades_were_measured_in(st
 # What photos read
 
 
+@pytest.fixture(scope="module")
+def picture():
+    return take_picture(7, hair={"root": (24.0, 5.0, 9.0), "mid": (27.0, 6.0, 11.0), "ends": (34.0, 8.0, 16.0)})
+
+
 @pytest.fixture
-def by_photo(visit):
+def by_photo(visit, picture):
     """Roots and ends read from a photo, as if kept from its page."""
     give_consent(client=visit.client, kind="photos", signed_name="Ada Fenwick", by=visit.stylist, at=now())
-    picture = take_picture(7, hair={"root": (24.0, 5.0, 9.0), "mid": (27.0, 6.0, 11.0), "ends": (34.0, 8.0, 16.0)})
     photo_set = begin_photo_set(client=visit.client, moment="own hair", by=visit.stylist, at=now())
     photo = PhotoFactory(photo_set=photo_set, angle="colour", picture=picture.jpeg, by=visit.stylist)
     read = read_hair(photo, marks_from_json(picture.with_card, regions=REGIONS), Salon.objects.default())
