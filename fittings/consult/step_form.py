@@ -59,6 +59,7 @@ class StepForm(forms.Form):
         self.helper.form_tag = False
         self.helper.disable_csrf = True
         self.helper.form_show_errors = True
+        self.helper.errors_stand_above = True  # read by templates/bootstrap5/errors.html
 
     def write(self, *, revision: int, by: User, on: date) -> Assessment:
         """Hand what was typed to the deed."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import template
+from django.forms import BaseForm
 from django.template.defaultfilters import stringfilter
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
@@ -15,6 +16,7 @@ from salon.common.lengths import format_length
 from salon.common.money import format_minor
 from salon.common.temperatures import format_temperature
 from salon.common.tied import tied
+from salon.common.wrong_places import WrongPlace, wrong_places
 
 register = template.Library()
 register.filter("tied", stringfilter(tied), is_safe=True)
@@ -44,6 +46,12 @@ def money(minor: int | None, currency: str) -> str:
 def percent(share: float | None) -> str:
     """A share of one as whole percent."""
     return "–" if share is None else f"{round(100 * share)} %"
+
+
+@register.simple_tag(name="wrong_places")
+def places_that_are_wrong(form: BaseForm | str | None) -> list[WrongPlace]:
+    """For the list above a refused form; a page without one has nothing wrong."""
+    return wrong_places(form) if isinstance(form, BaseForm) else []
 
 
 @register.simple_tag

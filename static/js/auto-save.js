@@ -106,7 +106,7 @@ class AutoSave extends HTMLElement {
   }
 
   #whatStandsInTheWay() {
-    return this.panel.querySelector("[data-keep]") ?? this.querySelector("[aria-invalid]");
+    return this.panel.querySelector("[data-keep]") ?? this.querySelector("[aria-invalid]") ?? this.refusals;
   }
 
   /** For whoever is about to take the page away: what is written, sent without waiting for a pause. */
