@@ -81,6 +81,7 @@ def _page(request: SalonRequest, form: LabelsForm, *, numbers: list[str] | tuple
     context = {
         "place": "pieces",
         "search": search,
+        "asked": asked,
         "form": form,
         "found": found[:MOST_LABELS],
         "has_more": len(found) > MOST_LABELS,

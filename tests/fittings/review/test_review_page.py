@@ -191,6 +191,7 @@ def test_a_number_that_can_not_be_ordered_is_said_beside_it_and_stays(client):
         answer = client.post(reverse("review-order"), {f"count-{shop.variants[0].pk}": typed})
         assert "Write a whole number from 0 to 500." in words_of(answer)
         assert f'value="{typed}"' in answer.content.decode()
+        assert '#order">' in answer.content.decode(), "the long page opens where it is said"
     answer = client.post(reverse("review-order"), {f"count-{shop.variants[0].pk}": "0"})
     assert "Write how many of at least one piece." in words_of(answer)
     assert not MakerOrder.objects.exists()

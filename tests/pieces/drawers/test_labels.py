@@ -95,6 +95,10 @@ def test_the_page_finds_units_as_the_list_does(stylist):
     UnitFactory(variant__piece__name="Thimble Lane")
     answer = stylist.get(reverse("labels"), {"q": "heron", "purpose": "try-on"})
     assert answer.context["found"] == [found]
+    assert f'value="{found.number}" checked' in answer.content.decode(), "what it is narrowed to comes ticked"
+    refused = stylist.get(reverse("labels-pdf"), {"q": "heron", "sheet": "24", "start": "1"})
+    assert refused.context["found"] == [found], "a refused sheet keeps the list narrowed"
+    assert '<input type="hidden" name="q" value="heron">' in refused.content.decode()
     assert "No unit answers that." in stylist.get(reverse("labels"), {"q": "nothing"}).content.decode()
 
 
