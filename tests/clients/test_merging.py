@@ -376,6 +376,7 @@ record = st.fixed_dictionaries(
 )
 
 
+@pytest.mark.slow
 @settings(max_examples=15)
 @given(record, record)
 def test_any_two_records_are_merged_whole_or_not_at_all_and_parted_as_they_were(one, other):
