@@ -11,7 +11,7 @@ from pieces.models import Payment, Receipt, Sale
 from pieces.paying import owed_for, take_deposit
 from pieces.selling import LineAsked, hand_over
 from salon.models import Salon
-from tests.factories import ClientFactory, DeskFactory
+from tests.factories import ClientFactory, DeskFactory, UserFactory
 from tests.fittings.till.reading import words
 from tests.pieces.factories import OrderLineFactory, PaymentFactory, PricedServiceFactory, SaleFactory, UnitFactory
 
@@ -197,6 +197,13 @@ def test_what_can_not_be_taken_out_is_said_at_its_line_and_the_reason_stays_type
     assert "has been handed over" in words(press(at_the_till, "sale-take-out", sale, first.pk, because="No"))
     other = SaleFactory().lines.get()
     assert press(at_the_till, "sale-take-out", sale, other.pk, because="No").status_code == 404
+
+
+def test_who_may_not_change_a_sale_takes_nothing_out(client):
+    sale, line = begun()
+    client.force_login(UserFactory())
+    assert press(client, "sale-take-out", sale, line.pk, because="She chose another").status_code == 403
+    assert sale.lines.count() == 2
 
 
 def test_a_piece_on_its_way_is_taken_out_when_it_is_said_that_its_order_goes_on(at_the_till):
