@@ -35,6 +35,9 @@ LISTS += ["makers", "maker-new", "base-new", "piece-new", "shade-new"]
 LISTS += ["returns", "return-reasons"]
 LISTS += ["setting-up", "kinds", "kind-new", "places", "opening-hours", "closures", "people", "time-off", "client-new"]
 OPTIONS = {"resultTypes": ["violations"], "rules": {"target-size": {"enabled": True}}}
+AXE = Axe().axe_script
+FOUND = """async (options) => (await axe.run(document, options)).violations
+  .flatMap(({ id, nodes }) => nodes.map(({ html }) => `${id}: ${html.slice(0, 160)}`))"""
 TARGET, SMALLEST = 44, 24  # CSS pixels: this house's own, and WCAG 2.2's (2.5.8)
 MEASURE = """([wanted, smallest]) => {
   const shown = (element) => element.checkVisibility({ visibilityProperty: true, opacityProperty: true });
@@ -113,9 +116,10 @@ def pages_of(role, scene):
 
 
 def violations(page):
-    """What axe says, a line for each element it means."""
-    found = Axe().run(page, options=OPTIONS).response["violations"]
-    return [f"{rule['id']}: {node['html'][:160]}" for rule in found for node in rule["nodes"]]
+    """What axe says, a line for each element it means; only that is handed over, and axe is brought once to a page."""
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(AXE)
+    return page.evaluate(FOUND, OPTIONS)
 
 
 def violations_in_the_dark(page):
