@@ -53,7 +53,7 @@ def unit_purpose(request: SalonRequest, number: str) -> HttpResponse:
     unit = _unit(number)
     form = PurposeForm(request.POST)
     if form.is_valid() and (changed := form.change(unit, by=request.user)):
-        messages.success(request, f"Unit {unit.number}: {changed.get_purpose_display().lower()}.")
+        messages.success(request, f"Unit {unit.number} is {changed.get_purpose_display().lower()} now.")
         return redirect("unit", number)
     return _page(request, _unit(number), refused=form)
 

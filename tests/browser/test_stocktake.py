@@ -166,7 +166,7 @@ def test_the_owner_goes_through_the_drawers_to_the_end(staff_page, live_server, 
     page.get_by_role("button", name="Put the ticked right").click()
     expect(page.get_by_text("Nothing: all that should be here was met.")).to_be_visible()
     page.get_by_role("button", name="Finish the stocktake").click()
-    expect(page.get_by_text("2 should have been there, 1 were.")).to_be_visible()
+    expect(page.get_by_text("2 should have been there, 1 were met.")).to_be_visible()
     expect(page.get_by_text("“In no drawer”")).to_be_visible()
     assert Unit.objects.get(pk=missing.pk).state == "gone"
 

@@ -121,7 +121,7 @@ def test_pressing_twice_moves_once(owner):
 
 def test_what_it_is_for_is_changed_while_it_is_here_and_free(owner):
     unit = lying("drawer")
-    assert f"Unit {unit.number}: for trying on." in press(owner, unit, "purpose", purpose="try-on")
+    assert f"Unit {unit.number} is for trying on now." in press(owner, unit, "purpose", purpose="try-on")
     assert Unit.objects.get().purpose == "try-on"
     assert Unit.history.first().history_user.has_perm("pieces.change_unit")
     assert "Press what it is meant for." in press(owner, unit, "purpose", purpose="gift")
