@@ -242,6 +242,7 @@ def test_a_usual_visit_takes_two_pages_and_four_in_large_print(usual):
     assert len(pages_of(printed(usual, large_print=True))) <= 4
 
 
+@pytest.mark.slow
 def test_a_pair_with_much_to_say_is_not_cut():
     a_salon()
     fitting = signed_off_visit(wishes={"days_per_week": 6, "parting": "centre"})
