@@ -69,7 +69,9 @@ class LineForm(forms.Form):
         for name in (name for name, is_left_out in left_out.items() if is_left_out):
             del self.fields[name]
         self.reckoned: Reckoned | None = None
-        if not self.is_bound:
+        if self.is_bound:
+            self.full_clean()  # the line's head tells its total before anything asks for its errors
+        else:
             self.reckoned = self._reckon({"price_minor": thing.price_minor, "tax_rate": self.usual})
 
     def clean_tax_rate(self) -> TaxRate | None:

@@ -99,6 +99,12 @@ def test_what_is_typed_but_not_added_yet_is_added_and_seen_before_it_is_agreed(a
     assert not Sale.objects.exists()
 
 
+def test_a_line_that_is_reckoned_again_tells_what_it_comes_to(at_the_till, her):
+    unit = UnitFactory()
+    sent = line_of(unit, discount_minor="50", discount_because="A scratch")
+    assert "<strong>£1,199.00</strong>" in at_the_till.post(page_for(her), sent | {"reckon": "yes"}).content.decode()
+
+
 def test_a_unit_read_twice_is_one_line(at_the_till, her):
     unit = UnitFactory()
     answer = at_the_till.post(page_for(her), line_of(unit) | {"number": unit.number, "more": "yes"})
