@@ -99,6 +99,7 @@ def of(client_key):
 # What is in it
 
 
+@pytest.mark.slow  # loading it takes twenty-five seconds, and that in each process that gets one of these
 @pytest.mark.usefixtures("demo", "db")
 class TestTheDemoSalon:
     @pytest.fixture(autouse=True)
