@@ -18,6 +18,7 @@ from clients.models import Assessment
 from fittings import pdf
 from fittings.models import Wash
 from fittings.paper.client_record import client_record
+from salon.common.printing import pdf_of
 from salon.models import Salon
 from tests.fittings.paper.records import a_colour, everything_of_her
 
@@ -60,7 +61,7 @@ def test_the_full_record_of_years(capsys):
     printed = pdf.sheet_pdf(sheet)
     drawn = process_time()
     html = render_to_string(pdf.SECTIONS, {"sheet": sheet, "large_print": False})
-    plain = pdf._pdf_of(PICTURE.sub("", html))
+    plain = pdf_of(PICTURE.sub("", html))
     ended = process_time()
     pages = len(pypdf.PdfReader(io.BytesIO(printed)).pages)
     with capsys.disabled():
