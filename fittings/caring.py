@@ -81,7 +81,7 @@ def tell_wash(
 
     service: the wash that was done in the salon. corrects: the wash that this one takes the place of, and why.
     """
-    owned = OwnedPiece.objects.select_for_update(of=("self",)).select_related("client").get(pk=owned.pk)
+    owned = OwnedPiece.objects.select_for_update().get(pk=owned.pk)  # whose it is may have changed meanwhile
     require_record_consent(owned.client)
     _check_day(owned, washed_on, at=at)
     if corrects is not None and corrects.owned_piece_id != owned.pk:
@@ -134,7 +134,7 @@ def _keep(wash: Wash) -> Wash:
 @transaction.atomic
 def make_wash_link(*, owned: OwnedPiece, by: User, at: datetime) -> tuple[WashLink, str]:
     """The address with which she tells of a wash, and the secret in it, which nobody can ask for again."""
-    owned = OwnedPiece.objects.select_for_update(of=("self",)).select_related("client").get(pk=owned.pk)
+    owned = OwnedPiece.objects.select_for_update().get(pk=owned.pk)
     require_record_consent(owned.client)
     if not owned.is_hers:
         raise ValidationError("This piece is no longer hers; there is no wash to tell of.")

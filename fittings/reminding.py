@@ -67,7 +67,7 @@ def tell_of(*, appointment: Appointment, at: datetime) -> None:
     for what was booked before she agreed to messages. Nothing is sent here.
     """
     # held until the transaction ends, so that two callers come one after the other
-    appointment = Appointment.objects.select_for_update(of=("self",)).select_related("client").get(pk=appointment.pk)
+    appointment = Appointment.objects.select_for_update().get(pk=appointment.pk)
     rows = list(Reminder.objects.filter(appointment=appointment).select_related("skin_test"))
     for row in rows:
         row.appointment = appointment

@@ -302,7 +302,7 @@ def _held_line(line: OrderLine) -> OrderLine:
     order = hold_order(line.order)
     kept = (
         OrderLine.objects.select_for_update(of=("self",))
-        .select_related("variant__piece", "variant__shade", "for_client")
+        .select_related("variant__piece", "variant__shade")  # not whose: that may change while this was waited for
         .filter(pk=line.pk)
         .first()
     )
