@@ -6,6 +6,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import localdate, now
@@ -93,7 +94,7 @@ def sale_hand_over(request: SalonRequest, reference: str) -> HttpResponse:
 def sale_take_out(request: SalonRequest, reference: str, pk: int) -> HttpResponse:
     """She takes one thing of it no longer; a second press finds it taken out."""
     sale = sale_of(reference)
-    lines = SaleLine.objects.filter(sale__in=[sale, *Sale.objects.taken_out_of(sale)])
+    lines = SaleLine.objects.filter(Q(sale=sale) | Q(sale__taken_out_of=sale))
     line = get_object_or_404(lines.select_related("sale", "order_line__order"), pk=pk)
     if line.sale != sale or sale.is_cancelled:
         return redirect(sale)

@@ -54,7 +54,7 @@ def sale_shown(sale: Sale, *, refused: TakeOutForm | None = None) -> SaleShown:
     lines = list(sale.lines.select_related("unit", "handed_over_by", *came_back, "order_line__order"))
     payments = list(sale.payments.select_related("by", "receipt").order_by("at", "pk"))
     counted = [line for line in lines if line.is_live or sale.is_cancelled]
-    taken_out = SaleLine.objects.filter(sale__in=Sale.objects.taken_out_of(sale)).order_by("sale__cancelled_at", "pk")
+    taken_out = SaleLine.objects.filter(sale__taken_out_of=sale).order_by("sale__cancelled_at", "pk")
     return SaleShown(
         lines=[
             LineShown(

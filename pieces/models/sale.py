@@ -32,10 +32,6 @@ class SaleQuerySet(models.QuerySet["Sale"]):
         """Not cancelled."""
         return self.filter(cancelled_at__isnull=True)
 
-    def taken_out_of(self, sale: Sale) -> SaleQuerySet:
-        """What was taken out of it before she had it, each a cancelled sale of its own."""
-        return self.filter(agreed_at=sale.agreed_at, note=sale.says_taken_out, cancelled_at__isnull=False)
-
     def with_money(self) -> SaleQuerySet:
         """Adds `total_minor` (what its lines come to) and `paid_minor` (what came in less what went back)."""
         lines = SaleLine.objects.filter(sale=models.OuterRef("pk"), taken_back__isnull=True).order_by()
@@ -69,6 +65,14 @@ class Sale(models.Model):
     cancelled_at = models.DateTimeField(null=True, blank=True)
     cancelled_by = models.ForeignKey(User, models.PROTECT, related_name="+", null=True, blank=True)
     cancelled_because = models.CharField("why it was cancelled", max_length=240, blank=True)
+    taken_out_of = models.ForeignKey(
+        "self",
+        models.PROTECT,
+        related_name="taken_out",
+        null=True,
+        blank=True,
+        help_text="One thing that she takes no longer; the rest of that sale stands, and this is cancelled.",
+    )
     once = models.UUIDField(
         "key of the form that made it", unique=True, null=True, blank=True, help_text="A form sent twice sells once."
     )
@@ -91,6 +95,11 @@ class Sale(models.Model):
                 name="sale_cancelled_by_somebody_with_a_reason",
                 violation_error_message="A sale is cancelled by somebody, after it was agreed, with a reason.",
             ),
+            models.CheckConstraint(
+                condition=Q(taken_out_of__isnull=True) | Q(cancelled_at__isnull=False),
+                name="sale_taken_out_is_cancelled",
+                violation_error_message="What was taken out of a sale counts no longer.",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -98,11 +107,6 @@ class Sale(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("sale", args=[self.reference])
-
-    @property
-    def says_taken_out(self) -> str:
-        """The note of a sale of what was taken out of this one."""
-        return f"Taken out of sale {self.reference}."
 
     @property
     def is_cancelled(self) -> bool:

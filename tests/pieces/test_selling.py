@@ -4,6 +4,7 @@ import uuid
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.db import IntegrityError
 from django.utils.timezone import localdate, now
 
 from pieces.counting import begin_stocktake, count_unit, put_right_difference
@@ -185,8 +186,17 @@ def test_a_line_is_taken_out_though_the_other_piece_was_handed_over(begun, till)
     assert (begun.sale, begun.is_live) == (apart, False)
     assert (apart.cancelled_by, apart.cancelled_because) == (till["by"], "She chose another")
     assert (apart.client, apart.agreed_at, apart.agreed_by) == (sale.client, sale.agreed_at, sale.agreed_by)
-    assert [*Sale.objects.taken_out_of(sale)] == [apart]
+    assert [*sale.taken_out.all()] == [apart]
     assert agree_sale(client=ClientFactory(), lines=[LineAsked(unit=begun.unit)], **till)
+
+
+def test_what_was_taken_out_of_a_sale_can_not_stand(begun, till):
+    apart = taken_out(begun, till)
+    apart.cancelled_at, apart.cancelled_by, apart.cancelled_because = None, None, ""
+    with pytest.raises(ValidationError, match="counts no longer"):
+        apart.full_clean()
+    with pytest.raises(IntegrityError):
+        apart.save()
 
 
 def test_what_is_of_the_price_list_is_taken_out_too(till):

@@ -179,7 +179,7 @@ def test_one_piece_is_taken_out_with_a_reason_once_and_stays_to_be_read(at_the_t
     for _ in range(2):
         press(at_the_till, "sale-take-out", sale, line.pk, because="She chose another")
     page = words(at_the_till.get(sale.get_absolute_url()))
-    apart = Sale.objects.taken_out_of(sale).get()
+    apart = sale.taken_out.get()
     assert f"by {apart.cancelled_by} She chose another" in page
     assert "Comes to £1,249.00" in page
     assert "Take it out of the sale" not in page
